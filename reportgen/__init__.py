@@ -1,0 +1,3 @@
+"""Static-site reports of radio field campaigns."""
+
+__version__ = "0.1.0"

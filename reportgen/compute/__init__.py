@@ -1,0 +1,1 @@
+"""Numbers in, numbers out: pure functions on arrays."""

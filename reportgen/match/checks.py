@@ -1,0 +1,200 @@
+"""What joining shows to be doubtful: clocks that miss the track, jumps, photos that disagree."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from reportgen.compute.geodesy import distance_m
+from reportgen.errors import Problem, Severity, Where
+from reportgen.match.photos import PhotoMatch
+from reportgen.match.positions import TrackOfWalk, epoch_s
+from reportgen.model.campaign import Campaign
+
+FASTEST_MPS = 70.0
+"""Faster than this between two points of a track is no walk, ride or drive: the receiver jumped."""
+
+PROBLEM_CODES = (
+    ("match/log-outside-track", "Rows of a log lie before or after everything in the track."),
+    ("match/log-in-track-gap", "Rows of a log fall into a gap of the track."),
+    ("match/no-place", "A log has neither positions nor a track."),
+    ("match/track-jump", "A track jumps farther than anybody can travel."),
+    ("match/photo-alone", "A photo matches nothing, by time or by place."),
+    ("match/photo-disagrees", "A photo's place and time tell different stories."),
+    (
+        "match/photo-zone-unknown",
+        "A photo's time was read in the campaign's zone for want of its own.",
+    ),
+    ("match/photo-unsure", "A photo was placed across a long gap of the track."),
+)
+
+
+def join_problems(
+    campaign: Campaign,
+    records: pd.DataFrame,
+    tracks: Mapping[str, TrackOfWalk],
+    photos: Iterable[PhotoMatch],
+) -> tuple[Problem, ...]:
+    """Return everything doubtful about the joined campaign, in a stable order."""
+    problems: list[Problem] = []
+    for (walk, file), part in records.groupby(["walk", "file"], sort=False):
+        problems += _unplaced(str(file), part, tracks.get(str(walk)), campaign)
+    for walk in campaign.walks:
+        if walk.key in tracks:
+            problems += _jumps(walk.key, tracks[walk.key], campaign.track_points)
+    for photo in photos:
+        problems += _photo_problems(photo, campaign)
+    return tuple(problems)
+
+
+def _unplaced(
+    file: str, part: pd.DataFrame, track: TrackOfWalk | None, campaign: Campaign
+) -> list[Problem]:
+    lost = part[part["latitude_deg"].isna()]
+    if lost.empty:
+        return []
+    where = Where(path=file, line=int(lost["line"].min()))
+    if track is None:
+        return [
+            Problem(
+                where=where,
+                code="match/no-place",
+                severity=Severity.WARNING,
+                found=f"{len(lost)} rows without position, and no timed track for this walk",
+                expected="positions in the log, or a GPX track of the same walk",
+                do="add the track under 'tracks', or map latitude_deg and longitude_deg",
+                count=len(lost),
+            )
+        ]
+    time_s = epoch_s(lost["time_utc"])
+    outside = (time_s < track.time_s.min()) | (time_s > track.time_s.max())
+    problems = []
+    if outside.any():
+        problems.append(_outside(where, time_s[outside], len(part), track, campaign.time_zone))
+    inside = int((~outside).sum())
+    if inside:
+        problems.append(
+            Problem(
+                where=where,
+                code="match/log-in-track-gap",
+                severity=Severity.NOTE,
+                found=f"{inside} rows at times when the track has no points nearby",
+                expected=f"track points at most {campaign.matching.longest_track_gap_s:g} s apart",
+                do="nothing if the receiver was off; these rows count, but have no place",
+                count=inside,
+            )
+        )
+    return problems
+
+
+def _outside(
+    where: Where, time_s: NDArray[np.float64], rows: int, track: TrackOfWalk, zone: str
+) -> Problem:
+    off_s = np.where(
+        time_s > track.time_s.max(), time_s - track.time_s.max(), track.time_s.min() - time_s
+    )
+    hint = (
+        f"check the time zone of the log (the campaign's {zone} if its format names none) "
+        "and the camera and logger clocks"
+        if len(time_s) == rows
+        else "nothing if the track was started late or stopped early; these rows have no place"
+    )
+    return Problem(
+        where=where,
+        code="match/log-outside-track",
+        severity=Severity.WARNING,
+        found=f"{len(time_s)} of {rows} rows lie outside the track's time, "
+        f"by {_duration(float(off_s.min()))} to {_duration(float(off_s.max()))}",
+        expected="times within those of the track",
+        do=hint,
+        count=len(time_s),
+    )
+
+
+def _duration(seconds: float) -> str:
+    minutes, rest = divmod(round(seconds), 60)
+    hours, minutes = divmod(minutes, 60)
+    if hours:
+        return f"{hours} h {minutes:02d} min"
+    return f"{minutes} min {rest:02d} s" if minutes else f"{rest} s"
+
+
+def _jumps(walk: str, track: TrackOfWalk, points: pd.DataFrame) -> list[Problem]:
+    order = np.argsort(track.time_s, kind="stable")
+    step_s = np.diff(track.time_s[order])
+    step_m = distance_m(
+        track.latitude_deg[order][:-1],
+        track.longitude_deg[order][:-1],
+        track.latitude_deg[order][1:],
+        track.longitude_deg[order][1:],
+    )
+    jumps = int(np.sum(step_m > FASTEST_MPS * np.maximum(step_s, 1.0)))
+    if not jumps:
+        return []
+    file = str(points.loc[points["walk"] == walk, "file"].iloc[0])
+    return [
+        Problem(
+            where=Where(path=file),
+            code="match/track-jump",
+            severity=Severity.WARNING,
+            found=f"{jumps} steps faster than {FASTEST_MPS:g} m/s",
+            expected="a track of one walk",
+            do="cut the track to the walk, or set its start and end in the description",
+            count=jumps,
+        )
+    ]
+
+
+def _photo_problems(match: PhotoMatch, campaign: Campaign) -> list[Problem]:
+    where = Where(path=match.photo.path)
+    problems = []
+    if not match.is_matched:
+        has = "a time" if match.time.time_utc else "no time"
+        has += " and a place" if match.position else " and no place"
+        problems.append(
+            Problem(
+                where=where,
+                code="match/photo-alone",
+                severity=Severity.NOTE,
+                found=f"{has}, nothing of the campaign near it",
+                expected="a time during a walk, or a place",
+                do="nothing if it belongs to no walk; otherwise check the camera's clock and zone",
+            )
+        )
+    if match.disagreement_m is not None:
+        problems.append(
+            Problem(
+                where=where,
+                code="match/photo-disagrees",
+                severity=Severity.WARNING,
+                found=f"its own place is {match.disagreement_m:.0f} m from where its time puts it",
+                expected=f"at most {campaign.matching.photo_radius_m:g} m",
+                do="check the camera's clock (clock_ahead_s, time_zone); the place is used",
+            )
+        )
+    if match.time.how == "campaign zone":
+        problems.append(
+            Problem(
+                where=where,
+                code="match/photo-zone-unknown",
+                severity=Severity.NOTE,
+                found=f"a time without zone, read as {campaign.time_zone}",
+                expected="an offset in the photo, or time_zone under photos: cameras:",
+                do="state the zone that the camera was set to, if it was another",
+            )
+        )
+    if match.on_track is not None and match.position_how == "track" and not match.on_track.is_sure:
+        problems.append(
+            Problem(
+                where=where,
+                code="match/photo-unsure",
+                severity=Severity.WARNING,
+                found=f"placed across a gap of {_duration(match.on_track.gap_s)} in the track",
+                expected=f"track points at most {campaign.matching.longest_track_gap_s:g} s apart",
+                do="take its distance and bearing as rough",
+            )
+        )
+    return problems

@@ -1,0 +1,137 @@
+"""From records to frames: who heard which frame, and which frames nobody wrote down."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from reportgen.compute.frame_counting import missing_frames
+from reportgen.match.positions import TrackOfWalk, epoch_s, placed, times_of
+from reportgen.model.columns import FRAMES
+
+SAME_FRAME_S = 15.0
+"""Copies of one counter within this time are one frame heard by several stations; longer than any
+time on air plus the jitter of network time stamps, shorter than a usual send interval."""
+
+_SHARED = [
+    "walk", "node", "counter", "data_rate", "spreading_factor", "bandwidth_hz", "frequency_hz",
+    "time_utc", "latitude_deg", "longitude_deg", "height_msl_m", "place_known",
+]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FramesOfWalk:
+    """Frames of one walk, and for each record the number of its frame."""
+
+    frames: pd.DataFrame
+    frame_of_record: pd.Series
+
+
+def frames_of_walk(
+    records: pd.DataFrame,
+    track: TrackOfWalk,
+    *,
+    first_number: int,
+    is_counted_by_data_rate: bool,
+    longest_gap_s: float,
+) -> FramesOfWalk:
+    """Group the uplink records of one walk into frames and add the missing ones.
+
+    Parameters
+    ----------
+    records : DataFrame
+        Placed records of one walk, levels measured at stations.
+    track : TrackOfWalk
+        Where missing frames are placed by time.
+    first_number : int
+        Number of the first frame.
+    is_counted_by_data_rate : bool
+        Whether each data rate has a counter sequence of its own.
+    longest_gap_s : float
+        No place is worked out across a longer gap. [s]
+
+    Returns
+    -------
+    FramesOfWalk
+        `frames` follows `model.columns.FRAMES` except for distance and bearing; `frame_of_record`
+        has the index of `records`.
+    """
+    ordered = records.sort_values(["time_utc", "file", "line"], kind="stable")
+    scope = ["node", "data_rate"] if is_counted_by_data_rate else ["node"]
+    groups = [_numbered(part) for _, part in ordered.groupby(scope, sort=True)]
+    numbered = pd.concat(groups) if groups else ordered.assign(group=0, scope=0)
+    recorded, numbers = _recorded_frames(numbered, [*scope, "group"])
+    missing = [_missing_of(part, track, longest_gap_s) for _, part in recorded.groupby(scope)]
+    frames = pd.concat([recorded, *missing]) if missing else recorded
+    frames = frames.reset_index(drop=True)
+    order = frames.sort_values(["time_utc", "node", "counter"], kind="stable").index
+    new_number = pd.Series(np.arange(len(order)) + first_number, index=order)
+    frames["frame"] = new_number
+    return FramesOfWalk(
+        frames=frames.sort_values("frame").reset_index(drop=True)[_frame_columns()],
+        frame_of_record=numbers.map(new_number).reindex(records.index).astype("Int64"),
+    )
+
+
+def _frame_columns() -> list[str]:
+    return [name for name in FRAMES.names if name not in {"distance_m", "bearing_deg"}]
+
+
+def _numbered(part: pd.DataFrame) -> pd.DataFrame:
+    """Give records of one counter sequence the number of their frame within it."""
+    time_s = epoch_s(part["time_utc"])
+    counters = part["counter"].to_numpy(dtype=object)
+    groups: list[int] = []
+    frames = 0
+    open_frames: dict[object, tuple[int, float]] = {}
+    for counter, time in zip(counters, time_s, strict=True):
+        # A record without counter shares its frame only with records of the same second or so.
+        key, window = (None, 1.0) if counter is pd.NA else (counter, SAME_FRAME_S)
+        number, start = open_frames.get(key, (-1, -np.inf))
+        if not time - start <= window:
+            number, frames = frames, frames + 1
+            open_frames[key] = (number, time)
+        groups.append(number)
+    return part.assign(group=groups)
+
+
+def _recorded_frames(numbered: pd.DataFrame, keys: list[str]) -> tuple[pd.DataFrame, pd.Series]:
+    """Return one row per heard frame, and for each record the row of its frame."""
+    rows = numbered.groupby(keys, sort=False).ngroup()
+    # A record with its own place tells most of the frame; the earliest of those wins.
+    preferred = numbered.assign(row=rows, blind=numbered["latitude_deg"].isna())
+    first = preferred.sort_values(["row", "blind"], kind="stable").drop_duplicates("row")
+    frames = first.set_index("row")[_SHARED].copy()
+    frames["sent_known"] = "recorded"
+    frames["time_known"] = np.where(frames["time_utc"].notna(), "recorded", "")
+    return frames.reset_index(drop=True), rows
+
+
+def _missing_of(part: pd.DataFrame, track: TrackOfWalk, longest_gap_s: float) -> pd.DataFrame:
+    """Return the frames whose counters are missing between the heard ones of one sequence."""
+    counted = part[part["counter"].notna() & part["time_utc"].notna()].sort_values("time_utc")
+    found = missing_frames(
+        counted["counter"].to_numpy(dtype=np.int64), epoch_s(counted["time_utc"])
+    )
+    before = counted.iloc[found.before_index].reset_index(drop=True)
+    after = counted.iloc[found.after_index].reset_index(drop=True)
+    frames = pd.DataFrame(
+        {
+            "walk": before["walk"],
+            "node": before["node"],
+            "counter": pd.Series(found.counter, dtype="Int64"),
+            "time_utc": times_of(found.time_s),
+            "latitude_deg": np.nan,
+            "longitude_deg": np.nan,
+            "height_msl_m": np.nan,
+        }
+    )
+    # What both neighbours share the frame between them very likely had; else it is unknown.
+    for name in ("data_rate", "spreading_factor", "bandwidth_hz", "frequency_hz"):
+        frames[name] = before[name].where(before[name].eq(after[name]).fillna(value=False))
+    frames["data_rate"] = frames["data_rate"].fillna("")
+    frames["sent_known"] = "inferred"
+    frames["time_known"] = "inferred"
+    return placed(frames, track, longest_gap_s=longest_gap_s, word="placed")

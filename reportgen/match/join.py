@@ -1,0 +1,179 @@
+"""Joins what was read: records to stations, places and frames, photos to log points."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from reportgen.compute.geodesy import distance_m, initial_bearing_deg
+from reportgen.compute.link_budget import demodulation_snr_limit_db
+from reportgen.errors import Problem
+from reportgen.match.checks import join_problems
+from reportgen.match.copies import accounts_less_copies, without_copies
+from reportgen.match.frames import frames_of_walk
+from reportgen.match.photos import PhotoMatch, match_photos
+from reportgen.match.positions import TrackOfWalk, placed, track_of_walk
+from reportgen.match.stations import KnownStations, known_stations, station_key
+from reportgen.model.accounts import FileAccount
+from reportgen.model.campaign import Campaign
+from reportgen.model.columns import DOWNLINKS, FRAMES, RECEPTIONS
+from reportgen.model.station import Station
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Joined:
+    """A campaign with everything tied together.
+
+    Attributes
+    ----------
+    stations : tuple of Station
+        Described ones first, then unlisted ones under aliases.
+    frames, receptions, downlinks : DataFrame
+        As declared in `model.columns`. Distances of frames are to the first own station,
+        distances of receptions and downlinks to the station of the row.
+    tracks : dict of str to TrackOfWalk
+        By walk; empty tracks are left out.
+    photos : tuple of PhotoMatch
+    accounts : tuple of FileAccount
+        Of every file, copies of frames set aside.
+    problems : tuple of Problem
+        Those of reading and those met here.
+    """
+
+    campaign: Campaign
+    stations: tuple[Station, ...]
+    frames: pd.DataFrame
+    receptions: pd.DataFrame
+    downlinks: pd.DataFrame
+    tracks: dict[str, TrackOfWalk]
+    photos: tuple[PhotoMatch, ...]
+    accounts: tuple[FileAccount, ...]
+    problems: tuple[Problem, ...]
+
+    @property
+    def home(self) -> Station:
+        """The own station that distances and headline figures speak of."""
+        return next(station for station in self.stations if station.is_own)
+
+
+def join(campaign: Campaign) -> Joined:
+    """Tie the records, tracks and photos of a campaign together."""
+    known = known_stations(
+        campaign.stations,
+        campaign.records.sort_values("time_utc", kind="stable")["station_id"],
+        show_identifiers=campaign.publishing.identifiers,
+    )
+    tracks = {
+        walk.key: track_of_walk(campaign.track_points[campaign.track_points["walk"] == walk.key])
+        for walk in campaign.walks
+    }
+    tracks = {key: track for key, track in tracks.items() if not track.is_empty}
+    records = _placed_records(campaign, tracks)
+    uplink = records[records["measured_at"] == "station"]
+    frames, uplink = _frames(campaign, uplink, tracks)
+    receptions, copies = without_copies(_levels(uplink, known))
+    downlinks = _levels(records[records["measured_at"] == "node"], known)
+    home = next(station for station in known.stations if station.is_own)
+    receptions = RECEPTIONS.of(receptions)
+    photos = match_photos(
+        campaign,
+        _positioned(receptions),
+        _positioned(receptions[receptions["is_own"]]),
+        tracks,
+    )
+    return Joined(
+        campaign=campaign,
+        stations=known.stations,
+        frames=FRAMES.of(_with_geometry(frames, (home,), "")),
+        receptions=receptions,
+        downlinks=DOWNLINKS.of(downlinks),
+        tracks=tracks,
+        photos=photos,
+        accounts=accounts_less_copies(campaign.accounts, copies),
+        problems=(*campaign.problems, *join_problems(campaign, records, tracks, photos)),
+    )
+
+
+def _positioned(table: pd.DataFrame) -> pd.DataFrame:
+    return table[table["latitude_deg"].notna()]
+
+
+def _placed_records(campaign: Campaign, tracks: dict[str, TrackOfWalk]) -> pd.DataFrame:
+    parts = [
+        placed(
+            part,
+            tracks.get(str(walk), track_of_walk(campaign.track_points.iloc[:0])),
+            longest_gap_s=campaign.matching.longest_track_gap_s,
+            word="track",
+        )
+        for walk, part in campaign.records.groupby("walk", sort=False)
+    ]
+    return pd.concat(parts) if parts else campaign.records.assign(place_known="")
+
+
+def _frames(
+    campaign: Campaign, uplink: pd.DataFrame, tracks: dict[str, TrackOfWalk]
+) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Return the frames of all walks, and the records with the number of their frame."""
+    frames: list[pd.DataFrame] = [FRAMES.empty().drop(columns=["distance_m", "bearing_deg"])]
+    numbers: list[pd.Series] = []
+    for walk in campaign.walks:
+        part = uplink[uplink["walk"] == walk.key]
+        if part.empty:
+            continue
+        found = frames_of_walk(
+            part,
+            tracks.get(walk.key) or track_of_walk(part),
+            first_number=sum(len(table) for table in frames),
+            is_counted_by_data_rate=campaign.radio.counter_scope == "data rate",
+            longest_gap_s=campaign.matching.longest_track_gap_s,
+        )
+        frames.append(found.frames)
+        numbers.append(found.frame_of_record)
+    filled = [table for table in frames[1:] if len(table)] or frames[:1]
+    number = pd.concat(numbers) if numbers else pd.Series([], dtype="Int64")
+    return (
+        pd.concat(filled).reset_index(drop=True),
+        uplink.assign(frame=number.reindex(uplink.index)),
+    )
+
+
+def _levels(records: pd.DataFrame, known: KnownStations) -> pd.DataFrame:
+    """Return records with station, margin, distance and bearing."""
+    own = {station.key for station in known.stations if station.is_own}
+    station = records["station_id"].map(lambda identifier: station_key(known, identifier))
+    limit_db = demodulation_snr_limit_db(
+        records["spreading_factor"].astype("Float64").to_numpy(dtype=np.float64, na_value=np.nan)
+    )
+    levels = records.assign(
+        station=station.astype("str"),
+        is_own=station.isin(own).astype(bool),
+        snr_margin_db=records["snr_db"] - limit_db,
+    ).drop(columns=["station_id", "measured_at"])
+    return _with_geometry(levels, known.stations, "station")
+
+
+def _with_geometry(table: pd.DataFrame, stations: tuple[Station, ...], column: str) -> pd.DataFrame:
+    """Return `table` with distance and bearing from the station named in `column`.
+
+    A blank `column` stands for the first of `stations`, whatever the row.
+    """
+    away_m = np.full(len(table), np.nan)
+    bearing_deg = np.full(len(table), np.nan)
+    latitude = table["latitude_deg"].to_numpy(dtype=np.float64)
+    longitude = table["longitude_deg"].to_numpy(dtype=np.float64)
+    for station in stations:
+        rows = (
+            (table[column] == station.key).to_numpy(dtype=bool)
+            if column
+            else np.ones(len(table), dtype=bool)
+        )
+        place = station.position
+        if place is None or not rows.any():
+            continue
+        ends = (place.latitude_deg, place.longitude_deg, latitude[rows], longitude[rows])
+        away_m[rows] = distance_m(*ends)
+        bearing_deg[rows] = initial_bearing_deg(*ends)
+    return table.assign(distance_m=away_m, bearing_deg=bearing_deg)

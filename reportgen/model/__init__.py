@@ -1,0 +1,1 @@
+"""What a campaign is: frozen records and declared tables; opens no file, computes nothing."""

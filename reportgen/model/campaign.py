@@ -1,0 +1,105 @@
+"""A campaign: what was set up, what was walked, what was recorded."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from typing import Literal
+
+import pandas as pd
+
+from reportgen.errors import Problem
+from reportgen.model.accounts import FileAccount
+from reportgen.model.photo import CameraClock, Photo
+from reportgen.model.station import Node, Station
+from reportgen.model.walk import Walk
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Radio:
+    """What all radios of the campaign share.
+
+    `counter_scope` says what one frame counter counts: every frame of a node, or the frames of
+    one data rate (a node that sends the same number once per data rate).
+    """
+
+    frequency_hz: float | None = None
+    bandwidth_hz: float | None = None
+    spreading_factors: tuple[int, ...] = ()
+    regional_plan: str | None = None
+    sensitivity_dbm: float | None = None
+    payload_bytes: int | None = None
+    interval_s: float | None = None
+    counter_scope: Literal["node", "data rate"] = "node"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Matching:
+    """Limits the author may set for matching."""
+
+    photo_radius_m: float = 50.0
+    longest_track_gap_s: float = 120.0
+    longest_photo_gap_s: float = 300.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Publishing:
+    """What the author lets out."""
+
+    identifiers: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Overlay:
+    """A GeoJSON file of the author's that is drawn under the walks; one ring or line per part."""
+
+    path: str
+    title: str
+    lines: tuple[tuple[tuple[float, float], ...], ...]
+    """Each line is a tuple of (latitude_deg, longitude_deg)."""
+    areas: tuple[tuple[tuple[float, float], ...], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Campaign:
+    """Everything that was read, typed and counted. Tables follow `model.columns`."""
+
+    title: str
+    summary: str
+    network: str
+    authors: tuple[str, ...]
+    data_licence: str
+    time_zone: str
+    radio: Radio
+    matching: Matching
+    publishing: Publishing
+    stations: tuple[Station, ...]
+    nodes: tuple[Node, ...]
+    walks: tuple[Walk, ...]
+    cameras: tuple[CameraClock, ...]
+    photos: tuple[Photo, ...]
+    overlays: tuple[Overlay, ...]
+    conclusions: str | None
+    """The author's own Markdown, or None where there is no such file."""
+    records: pd.DataFrame
+    track_points: pd.DataFrame
+    accounts: tuple[FileAccount, ...]
+    problems: tuple[Problem, ...]
+    description_path: str
+    input_checksums: tuple[tuple[str, str], ...] = ()
+    """(path, SHA-256) of every file read, sorted by path."""
+
+    @property
+    def own_stations(self) -> tuple[Station, ...]:
+        """The campaign's own stations, the first of them being "the station" of every page."""
+        return tuple(station for station in self.stations if station.is_own)
+
+    @property
+    def last_time_utc(self) -> dt.datetime | None:
+        """Time of the newest record or track point: the report's own date."""
+        newest = [
+            table["time_utc"].max()
+            for table in (self.records, self.track_points)
+            if table["time_utc"].notna().any()
+        ]
+        return max(newest).to_pydatetime() if newest else None

@@ -1,0 +1,102 @@
+"""What a photo says of itself, and what the author says of it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from typing import Literal
+
+from reportgen.model.station import Position
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhotoMetadata:
+    """What was read from the file, unconverted.
+
+    Attributes
+    ----------
+    local_time : datetime or None
+        DateTimeOriginal with its sub-seconds, without zone.
+    utc_offset_s : int or None
+        OffsetTimeOriginal. [s east of UTC]
+    gps_time_utc : datetime or None
+        GPSDateStamp with GPSTimeStamp: UTC of the last fix, which can be minutes old.
+    gps_clock_s : float or None
+        GPSTimeStamp where the file has no GPS date. [s since UTC midnight]
+    position : Position or None
+    altitude_msl_m : float or None
+    position_error_m : float or None
+        GPSHPositioningError.
+    heading_deg : float or None
+        GPSImgDirection, clockwise from north, [0, 360).
+    heading_reference : "true", "magnetic" or None
+        None: the file does not say which north.
+    focal_length_35mm_mm : float or None
+    width_px, height_px : int
+        Upright, as a person sees the picture.
+    orientation : int
+        Exif Orientation, 1 to 8 (1 where absent, and for HEIC, whose container turns the pixels).
+    camera : str
+        Make and model, blank where absent.
+    """
+
+    local_time: dt.datetime | None = None
+    utc_offset_s: int | None = None
+    gps_time_utc: dt.datetime | None = None
+    gps_clock_s: float | None = None
+    position: Position | None = None
+    altitude_msl_m: float | None = None
+    position_error_m: float | None = None
+    heading_deg: float | None = None
+    heading_reference: Literal["true", "magnetic"] | None = None
+    focal_length_35mm_mm: float | None = None
+    width_px: int
+    height_px: int
+    orientation: int = 1
+    camera: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Photo:
+    """A photo of the campaign. `path` is relative to the campaign folder."""
+
+    key: str
+    path: str
+    metadata: PhotoMetadata
+    caption: str = ""
+    sight_line: Literal["clear", "partly blocked", "blocked", ""] = ""
+    blocked_by: str = ""
+    walk: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CameraClock:
+    """What the author knows of a camera's clock. `camera` "" stands for every other camera.
+
+    `ahead_s` is how far the clock ran ahead of the true time: true = shown - ahead. [s]
+    """
+
+    camera: str = ""
+    time_zone: str | None = None
+    ahead_s: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Picture:
+    """One published size of a photo: re-encoded pixels without any metadata.
+
+    `name` is made of the content's hash, so that neither date nor original name is let out.
+    """
+
+    name: str
+    width_px: int
+    height_px: int
+    content: bytes
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PublishedPhoto:
+    """All published sizes of one photo, smallest first; empty where it can't be decoded."""
+
+    photo: str
+    pictures: tuple[Picture, ...]

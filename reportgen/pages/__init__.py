@@ -1,0 +1,1 @@
+"""Text, tables and charts from results; formats, never computes."""

@@ -1,0 +1,144 @@
+"""Number to text: all rounding of the site, and nothing else."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from collections.abc import Callable, Mapping
+from zoneinfo import ZoneInfo
+
+NARROW = "\u202f"
+"""Narrow no-break space: between a number and its unit, and between thousands."""
+MINUS = "\u2212"
+COMPASS = 16
+
+
+def number_text(value: float, decimals: int = 0) -> str:
+    """Return a number with a true minus and narrow spaces between thousands.
+
+    A value that rounds to zero has no sign.
+    """
+    rounded = round(value, decimals) + 0.0
+    text = f"{abs(rounded):,.{decimals}f}".replace(",", NARROW)
+    return f"{MINUS}{text}" if rounded < 0 else text
+
+
+def with_unit(text: str, unit: str) -> str:
+    """Return number and unit joined by a narrow no-break space."""
+    return f"{text}{NARROW}{unit}" if unit else text
+
+
+def length_text(length_m: float) -> str:
+    """Return a length: 3.4 m, 412 m, 1 214 m, 12.3 km."""
+    if abs(length_m) >= 10_000:
+        return with_unit(number_text(length_m / 1000, 1), "km")
+    return with_unit(number_text(length_m, 1 if abs(length_m) < 9.95 else 0), "m")
+
+
+def feet_text(length_m: float) -> str:
+    """Return a length in international feet (0.3048 m exactly)."""
+    return with_unit(number_text(length_m / 0.3048), "ft")
+
+
+def bearing_text(bearing_deg: float) -> str:
+    """Return a bearing of three digits, 000° to 359°."""
+    return f"{round(bearing_deg) % 360:03d}°"
+
+
+def angle_text(angle_deg: float) -> str:
+    """Return a small angle to a tenth of a degree."""
+    return f"{number_text(angle_deg, 1)}°"
+
+
+def level_text(value: float, unit: str) -> str:
+    """Return a level: whole when it is, else to a tenth."""
+    return with_unit(number_text(value, 0 if float(value).is_integer() else 1), unit)
+
+
+def percent_text(ratio: float) -> str:
+    """Return a ratio in percent; neither 0 % nor 100 % unless it is exactly that."""
+    if 0.0 < ratio < 0.005:
+        return with_unit("<1", "%")
+    if 0.995 <= ratio < 1.0:
+        return with_unit(">99", "%")
+    return with_unit(number_text(100 * ratio), "%")
+
+
+def power_text(power_w: float) -> str:
+    """Return a power to three digits: 25.1 mW, 1.58 W."""
+    if power_w < 1:
+        return with_unit(_three_digits(1000 * power_w), "mW")
+    return with_unit(_three_digits(power_w), "W")
+
+
+def _three_digits(value: float) -> str:
+    if value == 0:
+        return "0"
+    decimals = max(0, 2 - math.floor(math.log10(abs(value))))
+    return number_text(value, min(decimals, 3))
+
+
+def duration_text(duration_s: float) -> str:
+    """Return a duration: 8 s, 4 min 07 s, 1 h 05 min."""
+    seconds = round(abs(duration_s))
+    hours, rest = divmod(seconds, 3600)
+    minutes, seconds = divmod(rest, 60)
+    if hours:
+        return f"{hours}{NARROW}h{NARROW}{minutes:02d}{NARROW}min"
+    if minutes:
+        return f"{minutes}{NARROW}min{NARROW}{seconds:02d}{NARROW}s"
+    return f"{seconds}{NARROW}s"
+
+
+def ratio_text(value: float) -> str:
+    """Return a plain ratio such as a VSWR to two decimals."""
+    return number_text(value, 2)
+
+
+def compass_index(bearing_deg: float) -> int:
+    """Return which of the sixteen compass points a bearing is nearest to, 0 for north."""
+    return round(bearing_deg / (360 / COMPASS)) % COMPASS
+
+
+def local(time_utc: dt.datetime, zone: str) -> dt.datetime:
+    """Return a time in the campaign's zone."""
+    return time_utc.astimezone(ZoneInfo(zone))
+
+
+def clock_text(time_utc: dt.datetime, zone: str, *, seconds: bool = True) -> str:
+    """Return the local time of day."""
+    return local(time_utc, zone).strftime("%H:%M:%S" if seconds else "%H:%M")
+
+
+def date_text(time_utc: dt.datetime, zone: str, months: tuple[str, ...]) -> str:
+    """Return the local date, such as 9 June 2026."""
+    at = local(time_utc, zone)
+    return f"{at.day} {months[at.month - 1]} {at.year}"
+
+
+def iso_time(text: str) -> dt.datetime:
+    """Return the time that an ISO 8601 text of ours says."""
+    return dt.datetime.fromisoformat(text.replace("Z", "+00:00"))
+
+
+def _counted(value: float) -> str:
+    return number_text(value)
+
+
+BY_UNIT: Mapping[str, Callable[[float], str]] = {
+    "m": length_text,
+    "deg": bearing_text,
+    "dB": lambda value: level_text(value, "dB"),
+    "dBm": lambda value: level_text(value, "dBm"),
+    "1": ratio_text,
+    "s": duration_text,
+    "W": power_text,
+    "W/m²": lambda value: with_unit(number_text(value, 2), "W/m²"),
+    "frames": _counted,
+    "stations": _counted,
+    "rows": _counted,
+    "records": _counted,
+    "track points": _counted,
+    "photos": _counted,
+}
+"""How a figure of each unit is written."""

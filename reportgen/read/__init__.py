@@ -1,0 +1,1 @@
+"""Bytes in, records and problems out; the only layer that opens campaign files."""

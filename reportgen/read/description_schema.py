@@ -1,0 +1,372 @@
+"""The campaign description as a person writes it: every key, its unit, meaning and default.
+
+This is the one place where keys are documented: the JSON Schema and the table of keys are
+generated from it.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+Latitude = Annotated[float, Field(ge=-90, le=90)]
+Longitude = Annotated[float, Field(ge=-180, le=180)]
+Key = Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$")]
+"""A short name of lower-case letters, digits and hyphens; figures are named by it."""
+
+FieldName = Literal[
+    "time",
+    "node",
+    "station",
+    "counter",
+    "data_rate",
+    "spreading_factor",
+    "bandwidth_khz",
+    "frequency_mhz",
+    "rssi_dbm",
+    "snr_db",
+    "latitude_deg",
+    "longitude_deg",
+    "height_m",
+]
+
+
+class Described(BaseModel):
+    """Base of all parts: unknown keys are errors, values are not guessed."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=False)
+
+
+class PositionPart(Described):
+    """A place in WGS 84 decimal degrees."""
+
+    latitude_deg: Latitude = Field(description="Latitude, north positive.")
+    longitude_deg: Longitude = Field(description="Longitude, east positive.")
+
+
+class AntennaPart(Described):
+    """An antenna."""
+
+    name: str = Field("", description="What it is, such as 'five-element collinear'.")
+    gain_dbi: float | None = Field(
+        None, ge=-40, le=60, description="Gain over an isotropic radiator."
+    )
+
+
+class FeederPart(Described):
+    """The line between radio and antenna."""
+
+    cable: str = Field("", description="Cable type, such as RG-58.")
+    length_m: float | None = Field(None, ge=0, le=1000, description="Length of the line.")
+    loss_per_100m_db: float | None = Field(
+        None, ge=0, description="Matched loss per 100 m at the working frequency."
+    )
+    loss_db: float | None = Field(
+        None,
+        ge=0,
+        description="Loss of the whole line, measured or known; wins over the loss per 100 m.",
+    )
+    connectors_loss_db: float | None = Field(
+        None, ge=0, description="Loss of all connectors and adapters together."
+    )
+
+
+class VswrPart(Described):
+    """An antenna-analyser reading."""
+
+    value: float = Field(ge=1, le=100, description="Voltage standing-wave ratio, 1 or more.")
+    measured_at: Literal["radio", "antenna"] = Field(
+        description="At which end of the feeder it was read."
+    )
+    frequency_mhz: float | None = Field(
+        None, gt=0, description="Frequency of the reading; the campaign's where left out."
+    )
+
+
+class StationPart(Described):
+    """A fixed station: one of the campaign's own, or somebody else's in range."""
+
+    name: str = Field(description="Its name on the site.")
+    own: bool = Field(
+        False,
+        description="true for a station of this campaign. Only own stations count as heard.",
+    )
+    ids: list[str] = Field(
+        default_factory=list, description="Its identifiers as they stand in the logs."
+    )
+    position: PositionPart | None = Field(None, description="Where its antenna stands.")
+    antenna_height_m: float | None = Field(
+        None, ge=0, le=1000, description="Antenna above the ground at its foot."
+    )
+    ground_height_m: float | None = Field(
+        None, ge=-500, le=9000, description="That ground above mean sea level."
+    )
+    transmit_power_dbm: float | None = Field(
+        None, ge=-60, le=60, description="Power at the radio's connector."
+    )
+    noise_figure_db: float | None = Field(
+        None, ge=0, le=40, description="Noise figure of its receiver."
+    )
+    antenna: AntennaPart = Field(default_factory=AntennaPart, description="Its antenna.")
+    feeder: FeederPart | None = Field(None, description="Line between radio and antenna.")
+    vswr: VswrPart | None = Field(None, description="Analyser reading of antenna and line.")
+    note: str = Field("", description="Anything a reader should know of it.")
+
+
+class NodePart(Described):
+    """A radio that was carried."""
+
+    name: str = Field(description="Its name on the site.")
+    ids: list[str] = Field(
+        default_factory=list, description="Its identifiers as they stand in the logs."
+    )
+    transmit_power_dbm: float | None = Field(
+        None, ge=-60, le=60, description="Power at the radio's connector."
+    )
+    antenna: AntennaPart = Field(default_factory=AntennaPart, description="Its antenna.")
+    carried_height_m: float | None = Field(
+        None, ge=0, le=100, description="Antenna above the ground while walking."
+    )
+    noise_figure_db: float | None = Field(
+        None, ge=0, le=40, description="Noise figure of its receiver."
+    )
+    note: str = Field("", description="Anything a reader should know of it.")
+
+
+class RadioPart(Described):
+    """What all radios of the campaign share."""
+
+    frequency_mhz: float | None = Field(
+        None, gt=1, lt=100_000, description="Working frequency, the middle of the channels used."
+    )
+    bandwidth_khz: float | None = Field(None, gt=0, description="Occupied bandwidth.")
+    spreading_factors: list[int] = Field(
+        default_factory=list,
+        description="LoRa spreading factors in use, 5 to 12; leave out for other radios.",
+    )
+    regional_plan: Literal["EU868", "US915", "AU915", "AS923"] | None = Field(
+        None, description="LoRaWAN regional plan that gives data rates such as DR3 their meaning."
+    )
+    sensitivity_dbm: float | None = Field(
+        None,
+        ge=-200,
+        le=0,
+        description="Stated receiver sensitivity, for other radios than LoRa.",
+    )
+    payload_bytes: int | None = Field(None, ge=0, le=255, description="Payload of one frame.")
+    interval_s: float | None = Field(None, gt=0, description="Time between two frames of a node.")
+    counter_counts: Literal["all frames", "frames of one data rate"] = Field(
+        "all frames",
+        description="What a node's frame counter counts; 'frames of one data rate' where the "
+        "same number is sent once per data rate.",
+    )
+
+
+class FieldPart(Described):
+    """Where a field of a log stands in its rows. One of column, columns, pointer or value."""
+
+    column: str | int | None = Field(
+        None, description="Column by its heading, or by number from 1."
+    )
+    columns: list[str | int] | None = Field(
+        None, description="Several columns joined by a blank, such as date and time."
+    )
+    pointer: str | None = Field(
+        None,
+        description="JSON Pointer (RFC 6901) into the reception, such as /rssi.",
+    )
+    from_record: bool = Field(
+        False, description="true: the pointer starts at the whole record, not at the reception."
+    )
+    value: str | int | float | None = Field(
+        None, description="The same for every row, where the log does not say it."
+    )
+    pattern: str | None = Field(
+        None,
+        description="Regular expression; its first group is the value, such as '^(\\d+)'.",
+    )
+    not_measured: list[str | int | float] = Field(
+        default_factory=list,
+        description="Values that stand for 'not measured'; an empty cell always does.",
+    )
+    not_measured_when: dict[FieldName, list[str]] = Field(
+        default_factory=dict,
+        description="Limits not_measured to rows in which another field has one of these values.",
+    )
+
+
+class LogFormatPart(Described):
+    """How the rows of a kind of log map to fields."""
+
+    kind: Literal["csv", "json lines"] = Field("csv", description="Text table, or a JSON per line.")
+    separator: str | None = Field(
+        None, max_length=1, description="Column separator; found from the first lines if left out."
+    )
+    decimal: Literal[".", ","] = Field(".", description="Decimal mark.")
+    header: bool = Field(True, description="Whether the first row holds the column headings.")
+    encoding: str | None = Field(
+        None,
+        description="Text encoding; UTF-8, or UTF-16 by its mark, if left out.",
+    )
+    comment: str | None = Field(
+        None, max_length=3, description="Lines that begin with this are no rows."
+    )
+    time_format: str = Field(
+        "iso",
+        description="iso (ISO 8601), epoch_s, epoch_ms, or a pattern such as '%d.%m.%Y %H:%M:%S'.",
+    )
+    time_zone: str | None = Field(
+        None, description="Zone of times without offset; the campaign's if left out."
+    )
+    receptions: str | None = Field(
+        None,
+        description="JSON Pointer to the array of receptions in a record; left out: a record is "
+        "one reception.",
+    )
+    levels_measured_at: Literal["station", "node"] = Field(
+        "station",
+        description="station: the log holds what stations heard of the nodes (uplink); node: "
+        "what a node heard of the stations (downlink).",
+    )
+    keep_when: dict[FieldName, list[str]] = Field(
+        default_factory=dict,
+        description="Keeps only rows in which these fields have one of these values.",
+    )
+    fields: dict[FieldName, FieldPart | str | int] = Field(
+        description="Field by field, where it stands; a bare heading, number or pointer will do.",
+    )
+
+
+class LogPart(Described):
+    """A log file of a walk."""
+
+    file: str = Field(description="Path within the campaign folder.")
+    format: Key | None = Field(
+        None, description="Name of its format; may be left out where there is only one."
+    )
+    clock_ahead_s: float = Field(
+        0.0, description="How far its clock ran ahead of the true time; negative: behind."
+    )
+
+
+class WalkPart(Described):
+    """One outing."""
+
+    title: str = Field(description="Its name on the site.")
+    summary: str = Field("", description="A sentence or two.")
+    route: str = Field("", description="Name of the route; walks of one route are comparable.")
+    nodes: list[Key] = Field(min_length=1, description="Keys of the nodes that were carried.")
+    logs: list[LogPart | str] = Field(
+        default_factory=list, description="Its log files, as path or with format and clock."
+    )
+    tracks: list[str] = Field(default_factory=list, description="Its GPX files.")
+    start: str | None = Field(
+        None, description="Rows before this local time are left out, such as 2026-03-03 10:00."
+    )
+    end: str | None = Field(None, description="Rows after this local time are left out.")
+    factors: dict[str, str | int | float | bool] = Field(
+        default_factory=dict,
+        description="What was set on purpose: antenna, adaptive rate, spreading factor, pace, "
+        "anything you name.",
+    )
+
+
+class CameraPart(Described):
+    """What you know of a camera's clock."""
+
+    camera: str = Field(
+        "", description="Make and model as the pictures state it; left out: every camera."
+    )
+    time_zone: str | None = Field(
+        None, description="Zone its clock was set to; the campaign's if left out."
+    )
+    clock_ahead_s: float = Field(
+        0.0, description="How far its clock ran ahead of the true time; negative: behind."
+    )
+
+
+class PhotoPart(Described):
+    """What you say of one photo."""
+
+    caption: str = Field("", description="What it shows.")
+    sight_line: Literal["", "clear", "partly blocked", "blocked"] = Field(
+        "", description="The view to the station, as you judged it on the spot."
+    )
+    blocked_by: str = Field("", description="By what it is blocked.")
+    walk: Key | None = Field(None, description="The walk it belongs to, where times can't tell.")
+    exclude: bool = Field(False, description="true: leave the photo out.")
+
+
+class PhotosPart(Described):
+    """The photos and their cameras."""
+
+    folder: str = Field("photos", description="Folder of the JPEG and HEIC files.")
+    cameras: list[CameraPart] = Field(default_factory=list, description="Clocks of the cameras.")
+    files: dict[str, PhotoPart] = Field(
+        default_factory=dict, description="By file name: caption, sight line, exclusion."
+    )
+
+
+class OverlayPart(Described):
+    """A GeoJSON file drawn under the walks, such as a coast line."""
+
+    file: str = Field(description="Path within the campaign folder.")
+    title: str = Field("", description="What it is, with credit where its licence asks for it.")
+
+
+class MatchingPart(Described):
+    """Limits of matching."""
+
+    photo_radius_m: float = Field(
+        50.0, gt=0, le=5000, description="Radius of the local statistics around a photo."
+    )
+    longest_track_gap_s: float = Field(
+        120.0, gt=0, description="No place is worked out across a longer gap in a track."
+    )
+    longest_photo_gap_s: float = Field(
+        300.0,
+        gt=0,
+        description="A photo farther than this in time from any log point has no match by time.",
+    )
+
+
+class PublishPart(Described):
+    """What the site lets out."""
+
+    identifiers: bool = Field(
+        False, description="true: show identifiers of nodes and stations; false: names only."
+    )
+
+
+class Description(Described):
+    """A campaign: what was set up, walked and recorded."""
+
+    title: str = Field(min_length=1, description="The question or name of the campaign.")
+    summary: str = Field("", description="What was done and why, in a few sentences.")
+    network: str = Field("", description="The community network it was done for.")
+    authors: list[str] = Field(default_factory=list, description="Who did it.")
+    data_licence: str = Field("", description="Licence of the data, such as CC BY 4.0.")
+    time_zone: str = Field(
+        description="IANA zone of all times without one of their own, such as Europe/Lisbon.",
+    )
+    radio: RadioPart = Field(default_factory=RadioPart, description="What all radios share.")
+    stations: dict[Key, StationPart] = Field(
+        min_length=1, description="By key: the own station first, then others in range."
+    )
+    nodes: dict[Key, NodePart] = Field(min_length=1, description="By key: the nodes carried.")
+    log_formats: dict[Key, LogFormatPart] = Field(
+        default_factory=dict, description="By key: how logs map to fields."
+    )
+    walks: dict[Key, WalkPart] = Field(
+        default_factory=dict, description="By key, in the order of the site."
+    )
+    photos: PhotosPart = Field(default_factory=PhotosPart, description="Photos and cameras.")
+    overlays: list[OverlayPart] = Field(
+        default_factory=list, description="Lines and areas drawn on the maps."
+    )
+    conclusions: str = Field(
+        "conclusions.md", description="Your own conclusions, a Markdown file in the folder."
+    )
+    matching: MatchingPart = Field(default_factory=MatchingPart, description="Limits of matching.")
+    publish: PublishPart = Field(default_factory=PublishPart, description="What is let out.")

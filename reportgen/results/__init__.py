@@ -1,0 +1,1 @@
+"""The one place where campaign meets formula; every number a page shows is made here, once."""

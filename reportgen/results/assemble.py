@@ -1,0 +1,40 @@
+"""Makes every figure of a campaign, once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from reportgen.match.join import Joined
+from reportgen.results.figure import Figure, FigureBook
+from reportgen.results.headline import account_figures, headline_figures
+from reportgen.results.photos import photo_figures
+from reportgen.results.safety import safety_figures
+from reportgen.results.setup import setup_figures
+from reportgen.results.walks import WalkResult, walk_figures, walk_results
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Results:
+    """What the pages are made of: the joined campaign, its walks, and every figure."""
+
+    joined: Joined
+    walks: tuple[WalkResult, ...]
+    figures: FigureBook
+
+
+def assemble(joined: Joined) -> Results:
+    """Compute all figures of a joined campaign."""
+    walks = walk_results(joined)
+    return Results(joined=joined, walks=walks, figures=FigureBook.of(_figures(joined, walks)))
+
+
+def _figures(joined: Joined, walks: tuple[WalkResult, ...]) -> Iterator[Figure]:
+    yield from headline_figures(joined, walks)
+    for walk in walks:
+        yield from walk_figures(walk, joined)
+    for photo in joined.photos:
+        yield from photo_figures(photo, joined)
+    yield from setup_figures(joined.campaign)
+    yield from safety_figures(joined.campaign)
+    yield from account_figures(joined.accounts)

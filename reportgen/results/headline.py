@@ -1,0 +1,89 @@
+"""The five headline figures of a campaign, and its bookkeeping."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+
+import numpy as np
+
+from reportgen.match.join import Joined
+from reportgen.model.accounts import FileAccount
+from reportgen.results.delivery import (
+    delivery_figures,
+    farthest_prefix,
+    farthest_walked_figure,
+)
+from reportgen.results.figure import Figure, Maker
+from reportgen.results.levels import farthest_figures, level_figures
+from reportgen.results.walks import WalkResult, walked_distances_m
+
+HEADLINE = (
+    "campaign.farthest_heard_m",
+    "campaign.farthest_walked_m",
+    "campaign.delivery_ratio",
+    "campaign.frames_heard",
+    "campaign.half_distance_m",
+)
+
+
+def headline_figures(joined: Joined, walks: Iterable[WalkResult]) -> Iterator[Figure]:
+    """Yield the figures of the whole campaign for its first own station."""
+    make = Maker(path="campaign")
+    home = joined.home
+    heard = joined.receptions[joined.receptions["station"] == home.key]
+    yield from level_figures(make, heard)
+    yield from farthest_figures(
+        make,
+        heard,
+        has_station_position=home.position is not None,
+        prefix=farthest_prefix(joined.frames, heard),
+    )
+    yield from delivery_figures(make, joined.frames, heard)
+    distances = [walked_distances_m(walk, home) for walk in walks]
+    yield farthest_walked_figure(
+        make,
+        np.concatenate([np.array([], dtype=np.float64), *distances]),
+        has_station_position=home.position is not None,
+    )
+    others = joined.receptions[~joined.receptions["is_own"]]
+    yield make.figure(
+        "other_stations_heard", int(others["station"].nunique()), "stations", "other-stations",
+        count=len(others),
+    )  # fmt: skip
+    for station in joined.stations:
+        yield from level_figures(
+            make.under("station", station.key),
+            joined.receptions[joined.receptions["station"] == station.key],
+        )
+
+
+def account_path(account: FileAccount) -> str:
+    """Return the path of slugs under which the figures of one file stand."""
+    slug = re.sub(r"[^a-z0-9]+", "-", account.path.casefold()).strip("-")
+    return f"input.{account.walk or 'photos'}.{slug}"
+
+
+def account_figures(accounts: Iterable[FileAccount]) -> Iterator[Figure]:
+    """Yield rows read, used and set aside, by file and in total by kind of row."""
+    totals: dict[str, list[FileAccount]] = {}
+    for account in accounts:
+        totals.setdefault(account.unit, []).append(account)
+        yield from _account(Maker(path=account_path(account)), [account], account.unit)
+    for unit, items in totals.items():
+        yield from _account(Maker(path=f"input.total.{unit.replace(' ', '-')}"), items, unit)
+
+
+def _account(make: Maker, items: list[FileAccount], unit: str) -> Iterator[Figure]:
+    read = sum(item.read for item in items)
+    used = sum(item.used for item in items)
+    faults = sum(item.fault_count for item in items)
+    aside = sum(item.set_aside_count for item in items)
+    for name, value in (
+        ("read", read),
+        ("used", used),
+        ("set_aside", aside),
+        ("set_aside_faults", faults),
+        ("set_aside_by_request", aside - faults),
+    ):
+        yield make.figure(name, value, unit, "rows-counted", inputs=tuple(i.path for i in items))

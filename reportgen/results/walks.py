@@ -1,0 +1,200 @@
+"""Figures of each walk, by station, node and data rate."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from reportgen.compute.geodesy import distance_m, path_length_m
+from reportgen.match.join import Joined
+from reportgen.model.station import Station
+from reportgen.model.walk import Walk
+from reportgen.results.delivery import (
+    delivery_figures,
+    farthest_prefix,
+    farthest_walked_figure,
+)
+from reportgen.results.figure import Absent, Figure, Maker
+from reportgen.results.levels import farthest_figures, level_figures
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WalkResult:
+    """One walk with its own rows of every table.
+
+    `stations` are those heard on it, and the own ones in any case; `data_rates` and `nodes` are
+    those of its frames.
+    """
+
+    walk: Walk
+    track: pd.DataFrame
+    frames: pd.DataFrame
+    receptions: pd.DataFrame
+    downlinks: pd.DataFrame
+    stations: tuple[Station, ...]
+    data_rates: tuple[str, ...]
+    nodes: tuple[str, ...]
+    start_utc: dt.datetime | None
+    end_utc: dt.datetime | None
+    photos: tuple[str, ...]
+
+
+def walk_results(joined: Joined) -> tuple[WalkResult, ...]:
+    """Return the rows of each walk, in the author's order."""
+    return tuple(_walk_result(walk, joined) for walk in joined.campaign.walks)
+
+
+def _walk_result(walk: Walk, joined: Joined) -> WalkResult:
+    def mine(table: pd.DataFrame) -> pd.DataFrame:
+        return table[table["walk"] == walk.key].reset_index(drop=True)
+
+    frames, receptions = mine(joined.frames), mine(joined.receptions)
+    downlinks, track = mine(joined.downlinks), mine(joined.campaign.track_points)
+    heard = set(receptions["station"]) | set(downlinks["station"])
+    times = pd.concat([table["time_utc"] for table in (track, receptions, downlinks)]).dropna()
+    return WalkResult(
+        walk=walk,
+        track=track,
+        frames=frames,
+        receptions=receptions,
+        downlinks=downlinks,
+        stations=tuple(s for s in joined.stations if s.is_own or s.key in heard),
+        data_rates=tuple(sorted({rate for rate in frames["data_rate"] if rate}, key=_rate_order)),
+        nodes=tuple(node for node in walk.nodes if (frames["node"] == node).any()),
+        start_utc=None if times.empty else times.min().to_pydatetime(),
+        end_utc=None if times.empty else times.max().to_pydatetime(),
+        photos=tuple(match.photo.key for match in joined.photos if match.walk == walk.key),
+    )
+
+
+def _rate_order(name: str) -> tuple[str, int]:
+    letters = name.rstrip("0123456789")
+    digits = name[len(letters) :]
+    return letters, int(digits) if digits else -1
+
+
+def walk_figures(result: WalkResult, joined: Joined) -> Iterator[Figure]:
+    """Yield every figure of one walk."""
+    make = Maker(path=f"walk.{result.walk.key}")
+    home = joined.home
+    yield from _walked(make, result, home)
+    for station in result.stations:
+        yield from _station_figures(make, result, station)
+    for node in result.nodes if len(result.nodes) > 1 else ():
+        part = _part(result, "node", node)
+        for station in result.stations:
+            yield from _station_figures(make.under("node", node), part, station)
+    for rate in result.data_rates:
+        part = _part(result, "data_rate", rate)
+        for station in result.stations:
+            under = make.under("station", station.key, "data_rate", rate.lower())
+            yield from _numbers(under, part, station)
+            yield from _counter_figures(under, part, station)
+    for station in result.stations:
+        heard = result.downlinks[result.downlinks["station"] == station.key]
+        if len(heard):
+            yield from level_figures(make.under("downlink", station.key), heard)
+
+
+def _part(result: WalkResult, column: str, value: str) -> WalkResult:
+    frames = result.frames[result.frames[column] == value]
+    receptions = result.receptions[result.receptions[column] == value]
+    return WalkResult(
+        walk=result.walk,
+        track=result.track,
+        frames=frames,
+        receptions=receptions,
+        downlinks=result.downlinks,
+        stations=result.stations,
+        data_rates=result.data_rates,
+        nodes=result.nodes,
+        start_utc=result.start_utc,
+        end_utc=result.end_utc,
+        photos=result.photos,
+    )
+
+
+def _walked(make: Maker, result: WalkResult, home: Station) -> Iterator[Figure]:
+    duration_s = (
+        None
+        if result.start_utc is None or result.end_utc is None
+        else (result.end_utc - result.start_utc).total_seconds()
+    )
+    yield make.figure(
+        "duration_s", duration_s, "s", "duration", absent=Absent.NO_TIME, inputs=("track_points",)
+    )
+    length_m = _track_length_m(result.track)
+    yield make.figure(
+        "track_length_m", length_m, "m", "track-length",
+        absent=Absent.NO_TRACK, count=len(result.track), inputs=("track_points",),
+    )  # fmt: skip
+    yield farthest_walked_figure(
+        make, walked_distances_m(result, home), has_station_position=home.position is not None
+    )
+    frames = result.frames
+    for name, known in (("frames_recorded", "recorded"), ("frames_inferred", "inferred")):
+        count = int((frames["sent_known"] == known).sum())
+        yield make.figure(name, count, "frames", "frames-sent", inputs=("frames",))
+
+
+def _track_length_m(track: pd.DataFrame) -> float | None:
+    if track.empty:
+        return None
+    return float(
+        path_length_m(
+            track["latitude_deg"].to_numpy(dtype=float),
+            track["longitude_deg"].to_numpy(dtype=float),
+            track["segment"].to_numpy(dtype=np.int64),
+        )
+    )
+
+
+def walked_distances_m(result: WalkResult, home: Station) -> NDArray[np.float64]:
+    """Return distances of everything positioned on a walk from the own station. [m]."""
+    if home.position is None:
+        return np.array([], dtype=np.float64)
+    places = pd.concat([result.track, result.receptions, result.downlinks])[
+        ["latitude_deg", "longitude_deg"]
+    ].dropna()
+    return distance_m(
+        home.position.latitude_deg,
+        home.position.longitude_deg,
+        places["latitude_deg"].to_numpy(dtype=float),
+        places["longitude_deg"].to_numpy(dtype=float),
+    )
+
+
+def _station_figures(make: Maker, result: WalkResult, station: Station) -> Iterator[Figure]:
+    yield from _numbers(make.under("station", station.key), result, station)
+
+
+def _numbers(make: Maker, result: WalkResult, station: Station) -> Iterator[Figure]:
+    heard = result.receptions[result.receptions["station"] == station.key]
+    yield from level_figures(make, heard)
+    yield from farthest_figures(
+        make,
+        heard,
+        has_station_position=station.position is not None,
+        prefix=farthest_prefix(result.frames, heard) if station.is_own else "",
+    )
+    # What others' stations missed is not ours to say: only own ones have a delivery ratio.
+    if station.is_own:
+        yield from delivery_figures(make, result.frames, heard)
+
+
+def _counter_figures(make: Maker, result: WalkResult, station: Station) -> Iterator[Figure]:
+    heard = result.receptions[result.receptions["station"] == station.key]
+    counters = heard["counter"].dropna()
+    for name, value in (
+        ("counter_first", None if counters.empty else int(counters.iloc[0])),
+        ("counter_last", None if counters.empty else int(counters.iloc[-1])),
+        ("counters_distinct", int(counters.nunique())),
+    ):
+        yield make.figure(
+            name, value, "1", "frames-sent", absent=Absent.NO_COUNTER, count=len(counters)
+        )

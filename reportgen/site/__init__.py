@@ -1,0 +1,1 @@
+"""Turns pages into a site on disk; the only layer that knows MkDocs."""

@@ -1,0 +1,29 @@
+"""What several test modules need: the folders beside the checkout, and strictness in CI."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+SHARED = ROOT.parent / "shared"
+IN_CI = os.environ.get("CI", "").lower() == "true"
+
+
+@pytest.fixture(scope="session")
+def shared_folder() -> Path:
+    """Return the folder of real inputs and reference values beside the checkout."""
+    if not SHARED.is_dir():
+        reason = "the shared folder is not beside this checkout"
+        if IN_CI:
+            pytest.fail(f"{reason}: in CI it must be there")
+        pytest.skip(reason)
+    return SHARED
+
+
+@pytest.fixture(scope="session")
+def real_inputs(shared_folder: Path) -> Path:
+    """Return the folder of files that nobody on this project made."""
+    return shared_folder / "real-inputs"
