@@ -86,6 +86,8 @@ class Campaign:
     accounts: tuple[FileAccount, ...]
     problems: tuple[Problem, ...]
     description_path: str
+    log_notes: tuple[tuple[str, str], ...] = ()
+    """(path, how its columns, zone and units were understood) of every log."""
     input_checksums: tuple[tuple[str, str], ...] = ()
     """(path, SHA-256) of every file read, sorted by path."""
 

@@ -57,7 +57,7 @@ def level_text(value: float, unit: str) -> str:
 
 def percent_text(ratio: float) -> str:
     """Return a ratio in percent; neither 0 % nor 100 % unless it is exactly that."""
-    if 0.0 < ratio < 0.005:
+    if 0.0 < ratio <= 0.005:
         return with_unit("<1", "%")
     if 0.995 <= ratio < 1.0:
         return with_unit(">99", "%")
@@ -118,7 +118,7 @@ def date_text(time_utc: dt.datetime, zone: str, months: tuple[str, ...]) -> str:
 
 def iso_time(text: str) -> dt.datetime:
     """Return the time that an ISO 8601 text of ours says."""
-    return dt.datetime.fromisoformat(text.replace("Z", "+00:00"))
+    return dt.datetime.fromisoformat(text)
 
 
 def _counted(value: float) -> str:

@@ -1,4 +1,4 @@
-"""Where the folders that travel with the package lie: in a wheel inside it, in a clone beside it."""
+"""Where the folders that travel with the package lie: inside it, or in a clone beside it."""
 
 from __future__ import annotations
 

@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import numpy as np
-
 from reportgen.compute.decibel import watts_from_dbm
 from reportgen.compute.exposure import (
     GROUND_REFLECTION_FACTOR,
     caution_distance_m,
     fcc_general_population_limit_w_m2,
     icnirp_general_public_limit_w_m2,
+    reactive_near_field_edge_m,
 )
-from reportgen.compute.transmission_loss import wavelength_m
 from reportgen.model.campaign import Campaign
 from reportgen.results.figure import Absent, Figure, Maker
 from reportgen.results.setup import station_eirp_dbm
@@ -55,7 +53,7 @@ def _caution(
             )
         )
         # Inside the reactive near field the far-field formula says nothing.
-        edge_m = float(wavelength_m(frequency_hz)) / (2 * np.pi)
+        edge_m = float(reactive_near_field_edge_m(frequency_hz))
         away_m, is_near = max(far_m, edge_m), far_m < edge_m
     return make.figure(
         f"caution_distance_{name}_m",

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from reportgen.compute.decibel import watts_from_dbm
 from reportgen.compute.link_budget import (
@@ -13,7 +15,7 @@ from reportgen.compute.link_budget import (
     vswr_at_antenna,
 )
 from reportgen.model.campaign import Campaign, Radio
-from reportgen.model.station import Feeder, Node, Station
+from reportgen.model.station import Feeder, Node, Station, VswrReading
 from reportgen.results.figure import Absent, Figure, Maker
 
 
@@ -42,33 +44,38 @@ def feeder_loss_db(feeder: Feeder | None) -> float | None:
     return None if line_db is None else line_db + (feeder.connectors_loss_db or 0.0)
 
 
-def _station(station: Station) -> Iterator[Figure]:
-    make = Maker(path=f"setup.station.{station.key}")
-    source = (f"stations.{station.key}",)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AntennaChain:
+    """What lies between a station's radio and the air, each None where it can't be known."""
+
+    feeder_loss_db: float | None
+    vswr_at_antenna: float | None
+    mismatch_loss_db: float | None
+    reason: Absent
+
+    @property
+    def loss_db(self) -> float | None:
+        """Line, connectors and mismatch, the last counted once and only where it was read."""
+        if self.feeder_loss_db is None:
+            return None
+        return self.feeder_loss_db + (self.mismatch_loss_db or 0.0)
+
+
+def antenna_chain(station: Station) -> AntennaChain:
+    """Return the losses of a station's line and antenna."""
     loss_db = feeder_loss_db(station.feeder)
-    yield make.figure(
-        "feeder_loss_db", loss_db, "dB", "feeder-loss", absent=Absent.NOT_STATED, inputs=source
+    vswr, reason = _vswr_at_antenna(station.vswr, loss_db)
+    return AntennaChain(
+        feeder_loss_db=loss_db,
+        vswr_at_antenna=vswr,
+        mismatch_loss_db=None if vswr is None else float(mismatch_loss_db(vswr)),
+        reason=reason,
     )
-    antenna_vswr, reason = _vswr_at_antenna(station, loss_db)
-    yield make.figure(
-        "vswr_at_antenna", antenna_vswr, "1", "vswr-at-antenna", absent=reason, inputs=source
-    )
-    mismatch_db = None if antenna_vswr is None else float(mismatch_loss_db(antenna_vswr))
-    yield make.figure(
-        "mismatch_loss_db", mismatch_db, "dB", "mismatch-loss", absent=reason, inputs=source
-    )
-    output_dbm = station_eirp_dbm(station)
-    yield make.figure(
-        "eirp_dbm", output_dbm, "dBm", "eirp", absent=Absent.NOT_STATED, inputs=source
-    )
-    yield make.figure(
-        "eirp_w", None if output_dbm is None else float(watts_from_dbm(output_dbm)), "W", "eirp",
-        absent=Absent.NOT_STATED, inputs=(f"{make.path}.eirp_dbm",),
-    )  # fmt: skip
 
 
-def _vswr_at_antenna(station: Station, loss_db: float | None) -> tuple[float | None, Absent]:
-    reading = station.vswr
+def _vswr_at_antenna(
+    reading: VswrReading | None, loss_db: float | None
+) -> tuple[float | None, Absent]:
     if reading is None:
         return None, Absent.NOT_STATED
     if reading.measured_at == "antenna":
@@ -77,23 +84,35 @@ def _vswr_at_antenna(station: Station, loss_db: float | None) -> tuple[float | N
         return None, Absent.NOT_STATED
     value = float(vswr_at_antenna(reading.vswr, loss_db))
     # NaN: the line loss alone would give a better reading than was read.
-    return (None if value != value else value), Absent.CONTRADICTION  # noqa: PLR0124
+    return (None if math.isnan(value) else value), Absent.CONTRADICTION
+
+
+def _station(station: Station) -> Iterator[Figure]:
+    make = Maker(path=f"setup.station.{station.key}")
+    source = (f"stations.{station.key}",)
+    chain, output_dbm = antenna_chain(station), station_eirp_dbm(station)
+    output_w = None if output_dbm is None else float(watts_from_dbm(output_dbm))
+    for name, value, unit, method, reason in (
+        ("feeder_loss_db", chain.feeder_loss_db, "dB", "feeder-loss", Absent.NOT_STATED),
+        ("vswr_at_antenna", chain.vswr_at_antenna, "1", "vswr-at-antenna", chain.reason),
+        ("mismatch_loss_db", chain.mismatch_loss_db, "dB", "mismatch-loss", chain.reason),
+        ("eirp_dbm", output_dbm, "dBm", "eirp", Absent.NOT_STATED),
+        ("eirp_w", output_w, "W", "eirp", Absent.NOT_STATED),
+    ):
+        yield make.figure(name, value, unit, method, absent=reason, inputs=source)
 
 
 def station_eirp_dbm(station: Station) -> float | None:
     """Return the station's output, mismatch counted once where it is known. [dBm]."""
-    loss_db = feeder_loss_db(station.feeder)
-    gain_dbi = station.antenna.gain_dbi
-    if station.transmit_power_dbm is None or loss_db is None or gain_dbi is None:
+    chain, gain_dbi = antenna_chain(station), station.antenna.gain_dbi
+    if station.transmit_power_dbm is None or chain.feeder_loss_db is None or gain_dbi is None:
         return None
-    antenna_vswr, _ = _vswr_at_antenna(station, loss_db)
-    mismatch_db = 0.0 if antenna_vswr is None else float(mismatch_loss_db(antenna_vswr))
     return float(
         eirp_dbm(
             station.transmit_power_dbm,
-            feeder_loss_db=loss_db,
+            feeder_loss_db=chain.feeder_loss_db,
             antenna_gain_dbi=gain_dbi,
-            mismatch_loss_db=mismatch_db,
+            mismatch_loss_db=chain.mismatch_loss_db or 0.0,
         )
     )
 
@@ -130,30 +149,34 @@ def _receiver_sensitivity_dbm(
 def _budget(
     station: Station, node: Node, radio: Radio, rate: str, spreading_factor: int | None
 ) -> Iterator[Figure]:
-    feeder_db, gain_dbi = feeder_loss_db(station.feeder), station.antenna.gain_dbi
-    antenna_vswr, _ = _vswr_at_antenna(station, feeder_db)
-    mismatch_db = 0.0 if antenna_vswr is None else float(mismatch_loss_db(antenna_vswr))
-    ends = (
-        ("uplink", station.noise_figure_db, node_eirp_dbm(node), gain_dbi, feeder_db, mismatch_db),
-        ("downlink", node.noise_figure_db, station_eirp_dbm(station), node.antenna.gain_dbi, 0.0,
-         0.0),
-    )  # fmt: skip
-    for direction, noise_db, output_dbm, receive_gain_dbi, receive_loss_db, added_db in ends:
+    directions = (
+        (
+            "uplink",
+            node_eirp_dbm(node),
+            station.antenna.gain_dbi,
+            antenna_chain(station).loss_db,
+            station.noise_figure_db,
+        ),
+        ("downlink", station_eirp_dbm(station), node.antenna.gain_dbi, 0.0, node.noise_figure_db),
+    )
+    inputs = (f"stations.{station.key}", f"nodes.{node.key}", "radio")
+    for direction, output_dbm, gain_dbi, loss_db, noise_figure_db in directions:
         make = Maker(path=f"setup.{direction}.{station.key}.{node.key}.{rate}")
-        inputs = (f"stations.{station.key}", f"nodes.{node.key}", "radio")
-        needed_dbm = _receiver_sensitivity_dbm(radio, noise_db, spreading_factor)
-        yield make.figure(
-            "sensitivity_dbm", needed_dbm, "dBm", "sensitivity",
-            absent=Absent.NOT_STATED, inputs=inputs,
-        )  # fmt: skip
-        parts = (output_dbm, receive_gain_dbi, receive_loss_db, needed_dbm)
-        bearable_db = None
-        if all(part is not None for part in parts):
-            bearable_db = (
-                (output_dbm or 0.0) + (receive_gain_dbi or 0.0) - (receive_loss_db or 0.0)
-                - added_db - (needed_dbm or 0.0)
-            )  # fmt: skip
-        yield make.figure(
-            "largest_loss_db", bearable_db, "dB", "largest-loss",
-            absent=Absent.NOT_STATED, inputs=inputs,
-        )  # fmt: skip
+        needed_dbm = _receiver_sensitivity_dbm(radio, noise_figure_db, spreading_factor)
+        bearable_db = _bearable_loss_db(output_dbm, gain_dbi, loss_db, needed_dbm)
+        for name, value, unit, method in (
+            ("sensitivity_dbm", needed_dbm, "dBm", "sensitivity"),
+            ("largest_loss_db", bearable_db, "dB", "largest-loss"),
+        ):
+            yield make.figure(name, value, unit, method, absent=Absent.NOT_STATED, inputs=inputs)
+
+
+def _bearable_loss_db(
+    output_dbm: float | None,
+    gain_dbi: float | None,
+    loss_db: float | None,
+    needed_dbm: float | None,
+) -> float | None:
+    if output_dbm is None or gain_dbi is None or loss_db is None or needed_dbm is None:
+        return None
+    return output_dbm + gain_dbi - loss_db - needed_dbm

@@ -1,0 +1,5 @@
+"""Runs the command line as ``python -m reportgen``."""
+
+from reportgen.cli.main import main
+
+main()

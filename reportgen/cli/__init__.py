@@ -1,0 +1,1 @@
+"""The command line: parses arguments, runs the chain, prints problems."""

@@ -1,0 +1,111 @@
+"""Runs the chain from campaign folder to site, and the two commands beside it."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+
+from reportgen.cli.understood import understood_lines
+from reportgen.errors import CampaignError, Problem, Severity, Where
+from reportgen.match.join import join
+from reportgen.model.campaign import Campaign
+from reportgen.model.photo import PublishedPhoto
+from reportgen.pages.book import checked_author_text, site_content
+from reportgen.pages.render import renderer
+from reportgen.pages.shipped import shipped_folder
+from reportgen.pages.words import read_words
+from reportgen.read.folder import read_campaign
+from reportgen.read.pictures import published_photo
+from reportgen.read.reading import campaign_file
+from reportgen.read.starter import write_starter
+from reportgen.results.assemble import Results, assemble
+from reportgen.site.build import build_site
+
+Step = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BuildReport:
+    """What a build came to; `index` is None where strictness stopped it."""
+
+    index: Path | None
+    problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CheckReport:
+    """What was understood, line by line, and every problem."""
+
+    lines: tuple[str, ...]
+    problems: tuple[Problem, ...]
+
+
+def build_report(folder: Path, target: Path, step: Step, *, strict: bool) -> BuildReport:
+    """Read a campaign and put its site at `target`."""
+    results = _results(folder, step)
+    problems = results.joined.problems
+    if strict and any(problem.severity is not Severity.NOTE for problem in problems):
+        return BuildReport(index=None, problems=problems)
+    step("making pictures")
+    published, picture_problems = _published(folder, results.joined.campaign)
+    step("writing pages")
+    content = site_content(results, published, shipped_folder("site_template"))
+    step("building the site")
+    index = build_site(content, target, forbidden_inside=folder)
+    return BuildReport(index=index, problems=(*problems, *picture_problems))
+
+
+def check_campaign(folder: Path, step: Step) -> CheckReport:
+    """Read a campaign and say what was understood; write nothing."""
+    results = _results(folder, step)
+    template = shipped_folder("site_template")
+    words = read_words(template)
+    author = checked_author_text(results, words, renderer(template, words))
+    return CheckReport(
+        lines=tuple(understood_lines(results)),
+        problems=(*results.joined.problems, *author.problems),
+    )
+
+
+def begin_campaign(folder: Path, *, from_example: bool) -> tuple[Path, ...]:
+    """Write a starter description into a folder, or copy the example campaign there."""
+    if not from_example:
+        return write_starter(folder)
+    if folder.exists() and any(folder.iterdir()):
+        problem = Problem(
+            where=Where(path=folder.name),
+            code="begin/not-empty",
+            severity=Severity.ERROR,
+            found="a folder with files in it",
+            expected="a folder that does not exist yet, or is empty",
+            do="name another folder for the copy of the example",
+        )
+        raise CampaignError([problem])
+    shutil.copytree(shipped_folder("example_campaign"), folder, dirs_exist_ok=True)
+    return tuple(sorted(path for path in folder.rglob("*") if path.is_file()))
+
+
+def _results(folder: Path, step: Step) -> Results:
+    campaign = read_campaign(folder, step)
+    step("matching")
+    joined = join(campaign)
+    step("computing figures")
+    return assemble(joined)
+
+
+def _published(
+    folder: Path, campaign: Campaign
+) -> tuple[list[PublishedPhoto], tuple[Problem, ...]]:
+    """Re-make all pictures; decoding leaves the interpreter's lock, so threads help."""
+
+    def one(job: tuple[str, str]) -> tuple[PublishedPhoto, tuple[Problem, ...]]:
+        key, path = job
+        return published_photo(campaign_file(folder, path, asked_at=Where(path=path)), key)
+
+    with ThreadPoolExecutor() as pool:
+        made = list(pool.map(one, [(photo.key, photo.path) for photo in campaign.photos]))
+    problems = tuple(problem for _, found in made for problem in found)
+    return [photo for photo, _ in made], problems

@@ -1,0 +1,170 @@
+"""The command line: check, build and begin."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Annotated, NoReturn, TypeVar
+
+import typer
+
+from reportgen.errors import CampaignError, Problem, ReportgenError, Severity
+
+T = TypeVar("T")
+
+EXIT_PROBLEM = 1
+EXIT_INTERRUPTED = 130
+
+app = typer.Typer(
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    help="Turns the folder of a radio field campaign into an offline report.",
+)
+
+Campaign_ = Annotated[
+    Path, typer.Argument(metavar="CAMPAIGN", help="Folder that holds campaign.yaml.")
+]
+Strict = Annotated[
+    bool, typer.Option("--strict", help="End with 1 on a warning, too.")
+]  # fmt: skip
+
+
+@app.callback()
+def _options(
+    version: Annotated[
+        bool, typer.Option("--version", help="Print the version and stop.", is_eager=True)
+    ] = False,
+) -> None:
+    if version:
+        import reportgen  # noqa: PLC0415 - keeps --help quick
+
+        typer.echo(f"reportgen {reportgen.__version__}")
+        raise typer.Exit
+
+
+@app.command()
+def build(
+    campaign: Campaign_,
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="SITE",
+            help="Folder of the site; CAMPAIGN-site beside the campaign if left out.",
+        ),
+    ] = None,
+    strict: Strict = False,
+) -> None:
+    """Read a campaign and build its site.
+
+    The old site, if it is one of ours, is replaced in one step once the new one is whole.
+    """
+    from reportgen.cli.chain import build_report  # noqa: PLC0415 - keeps --help quick
+
+    target = out or campaign.resolve().with_name(f"{campaign.resolve().name}-site")
+    with _progress() as step:
+        report = _guarded(lambda: build_report(campaign, target, step, strict=strict))
+    _print_problems(report.problems, full=False)
+    if report.index is None:
+        _stop("no site was built: there are warnings, and --strict was asked for")
+    typer.echo(f"Open {report.index}")
+
+
+@app.command()
+def check(campaign: Campaign_, strict: Strict = False) -> None:
+    """Read everything, write nothing, and print what was understood.
+
+    Columns, zones, units, stations, walks, the match of each photo, and every problem with what
+    to do about it.
+    """
+    from reportgen.cli.chain import check_campaign  # noqa: PLC0415 - keeps --help quick
+
+    with _progress() as step:
+        report = _guarded(lambda: check_campaign(campaign, step))
+    for line in report.lines:
+        typer.echo(line)
+    _print_problems(report.problems, full=True)
+    worst = {problem.severity for problem in report.problems}
+    if Severity.ERROR in worst or (strict and Severity.WARNING in worst):
+        raise typer.Exit(EXIT_PROBLEM)
+
+
+@app.command()
+def begin(
+    folder: Annotated[
+        Path, typer.Argument(metavar="FOLDER", help="Folder of logs, tracks and photos.")
+    ],
+    from_example: Annotated[
+        bool, typer.Option("--from-example", help="Copy the example campaign there instead.")
+    ] = False,
+) -> None:
+    """Look at a folder and write a starter description into it, never over a file.
+
+    Writes campaign.yaml with what could be worked out and gaps marked FILL IN, the schema that
+    lets an editor complete it, the list of its keys, and questions for your conclusions.
+    """
+    from reportgen.cli.chain import begin_campaign  # noqa: PLC0415 - keeps --help quick
+
+    written = _guarded(lambda: begin_campaign(folder, from_example=from_example))
+    for path in written:
+        typer.echo(path)
+    typer.echo(f"Next: fill the gaps in {folder / 'campaign.yaml'}, then: reportgen check {folder}",
+               err=True)  # fmt: skip
+
+
+def _guarded(work: Callable[[], T]) -> T:
+    """Run a piece of work; what we know to go wrong ends in a message and exit code 1."""
+    try:
+        return work()
+    except CampaignError as error:
+        _print_problems(error.problems, full=True)
+        raise typer.Exit(EXIT_PROBLEM) from None
+    except ReportgenError as error:
+        _stop(str(error))
+
+
+def _stop(message: str) -> NoReturn:
+    typer.echo(message, err=True)
+    raise typer.Exit(EXIT_PROBLEM)
+
+
+def _print_problems(problems: tuple[Problem, ...], *, full: bool) -> None:
+    for problem in problems:
+        if full or problem.severity is not Severity.NOTE:
+            typer.echo(f"\n{problem}", err=True)
+    counts = [
+        f"{sum(problem.severity is severity for problem in problems)} {severity}s"
+        for severity in Severity
+        if any(problem.severity is severity for problem in problems)
+    ]
+    if counts:
+        typer.echo(f"\n{', '.join(counts)}", err=True)
+
+
+@contextmanager
+def _progress() -> Iterator[Callable[[str], None]]:
+    """Yield a function that shows what is being done: on a terminal only, on standard error."""
+    if not sys.stderr.isatty() or os.environ.get("TERM") == "dumb":
+        yield lambda _: None
+        return
+    from rich.console import Console  # noqa: PLC0415 - keeps --help quick
+    from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn  # noqa: PLC0415
+
+    columns = (SpinnerColumn(), TextColumn("{task.description}", markup=False),
+               TimeElapsedColumn())  # fmt: skip
+    with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
+        task = progress.add_task("", total=None)
+        yield lambda text: progress.update(task, description=text)
+
+
+def main() -> NoReturn:
+    """Run the command line; an interrupt ends with exit code 130."""
+    try:
+        app(standalone_mode=True)
+    except KeyboardInterrupt:
+        typer.echo("interrupted; nothing was changed", err=True)
+        sys.exit(EXIT_INTERRUPTED)
+    sys.exit(0)

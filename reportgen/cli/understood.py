@@ -1,0 +1,105 @@
+"""What `check` prints: the campaign as the program understood it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from reportgen.match.photos import NearestPoint, PhotoMatch
+from reportgen.model.accounts import FileAccount
+from reportgen.model.campaign import Campaign
+from reportgen.results.assemble import Results
+from reportgen.results.walks import WalkResult
+
+
+def understood_lines(results: Results) -> Iterator[str]:
+    """Yield the lines of the report, without problems."""
+    joined = results.joined
+    campaign = joined.campaign
+    yield campaign.title
+    yield f"  times without zone are read as {campaign.time_zone}; levels in dBm and dB"
+    yield from _stations(results)
+    yield "Nodes"
+    for node in campaign.nodes:
+        yield f"  {node.key}  {node.name}  ids {', '.join(node.ids) or 'none'}"
+    yield from _files(joined.accounts, campaign)
+    yield "Walks"
+    for walk in results.walks:
+        yield from _walk(results, walk)
+    yield from _photos(joined.photos)
+    yield "Rows"
+    for unit in dict.fromkeys(account.unit for account in joined.accounts):
+        yield f"  {_total(joined.accounts, unit)}"
+
+
+def _stations(results: Results) -> Iterator[str]:
+    yield "Stations"
+    for station in results.joined.stations:
+        whose = "own" if station.is_own else "somebody else's" if station.is_listed else "unlisted"
+        heard = results.figures[f"campaign.station.{station.key}.frames_heard"].value
+        yield f"  {station.key}  {station.name}  {whose}  {heard} frames heard"
+
+
+def _files(accounts: tuple[FileAccount, ...], campaign: Campaign) -> Iterator[str]:
+    yield "Files"
+    understood = dict(campaign.log_notes)
+    for account in accounts:
+        if account.unit == "photos":
+            continue
+        yield (
+            f"  {account.path}  {account.read} {account.unit} read, {account.used} used, "
+            f"{account.set_aside_count} set aside ({account.fault_count} faults)"
+        )
+        if account.path in understood:
+            yield f"    {understood[account.path]}"
+        for item in account.set_aside:
+            kind = "fault" if item.is_fault else "by request"
+            yield f"    {item.count} {kind}, first at line {item.where.line}: {item.reason}"
+
+
+def _walk(results: Results, walk: WalkResult) -> Iterator[str]:
+    yield f"  {walk.walk.key}  {walk.walk.title}  nodes {', '.join(walk.walk.nodes)}"
+    if walk.start_utc and walk.end_utc:
+        yield f"    {walk.start_utc:%Y-%m-%d %H:%M:%S} to {walk.end_utc:%H:%M:%S} UTC"
+    for station in walk.stations:
+        path = f"walk.{walk.walk.key}.station.{station.key}"
+        heard = results.figures[f"{path}.frames_heard"].value
+        line = f"    {station.key}: {heard} frames heard"
+        if station.is_own:
+            sent = results.figures[f"{path}.frames_sent"].value
+            line += f" of {sent} sent" if sent is not None else ", sent not known"
+        yield line
+
+
+def _photos(photos: tuple[PhotoMatch, ...]) -> Iterator[str]:
+    yield "Photos"
+    if not photos:
+        yield "  none"
+    for match in photos:
+        taken = f"{match.time.time_utc:%Y-%m-%d %H:%M:%S} UTC" if match.time.time_utc else "no time"
+        yield f"  {match.photo.path}  {taken}  {match.time.how or 'unknown zone'}"
+        yield f"    walk {match.walk or 'none'}; place from {match.position_how or 'nothing'}"
+        for label, point in (
+            ("by time", match.by_time),
+            ("by place", match.by_place),
+            ("on track", match.on_track.nearest if match.on_track else None),
+        ):
+            if point is not None:
+                yield f"    {label}: {_point(point)}"
+        if match.disagreement_m is not None:
+            yield f"    time and place disagree by {match.disagreement_m:.0f} m"
+
+
+def _point(point: NearestPoint) -> str:
+    parts = []
+    if point.time_residual_s is not None:
+        parts.append(f"{point.time_residual_s:+.1f} s")
+    if point.distance_m is not None:
+        parts.append(f"{point.distance_m:.1f} m")
+    return ", ".join(parts) or "no time, no place"
+
+
+def _total(accounts: tuple[FileAccount, ...], unit: str) -> str:
+    of_unit = [account for account in accounts if account.unit == unit]
+    read, used = sum(a.read for a in of_unit), sum(a.used for a in of_unit)
+    aside = sum(a.set_aside_count for a in of_unit)
+    return f"{unit}: {read} read = {used} used + {aside} set aside"

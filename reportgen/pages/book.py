@@ -1,0 +1,162 @@
+"""Puts all pages of a site together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from reportgen.errors import CampaignError
+from reportgen.model.photo import PublishedPhoto
+from reportgen.pages.author_text import AuthorText, author_text
+from reportgen.pages.conclusions_page import conclusions_view
+from reportgen.pages.context import PICTURES, Context
+from reportgen.pages.data_page import data_view
+from reportgen.pages.downloads import downloads
+from reportgen.pages.method_page import method_page_view
+from reportgen.pages.overview_page import overview_view
+from reportgen.pages.page import Asset, Page, Section, SiteContent
+from reportgen.pages.photo_page import photos_view
+from reportgen.pages.render import Renderer, renderer
+from reportgen.pages.safety_page import safety_view
+from reportgen.pages.setup_page import setup_view
+from reportgen.pages.views import FigureWriter
+from reportgen.pages.walk_page import walk_view
+from reportgen.pages.words import Words, read_words
+from reportgen.results.assemble import Results
+
+CONCLUSIONS = "conclusions.md"
+
+
+def site_content(
+    results: Results, published: Iterable[PublishedPhoto], template: Path
+) -> SiteContent:
+    """Return every page and file of the site.
+
+    Parameters
+    ----------
+    results : Results
+    published : iterable of PublishedPhoto
+        Re-made pictures.
+    template : Path
+        Folder of templates and wording.
+
+    Raises
+    ------
+    CampaignError
+        If the author's conclusions call a figure that does not exist.
+    PageError
+        If a template and its data disagree.
+    """
+    words = read_words(template)
+    fill = renderer(template, words)
+    author = checked_author_text(results, words, fill)
+    if author.problems:
+        raise CampaignError(author.problems)
+    context = Context(
+        results=results,
+        words=words,
+        renderer=fill,
+        published={photo.photo: photo for photo in published},
+        author_html=author.html,
+    )
+    files = downloads(context)
+    pictures = [
+        Asset(path=f"{PICTURES}/{picture.name}", content=picture.content)
+        for photo in context.published.values()
+        for picture in photo.pictures
+    ]
+    unique = {asset.path: asset for asset in pictures}
+    return SiteContent(
+        title=context.campaign.title,
+        description=context.campaign.summary,
+        network=context.campaign.network,
+        language=str(words.groups["language"]),
+        pages=_pages(context, data=data_view(context, files)),
+        navigation=_navigation(context),
+        assets=(
+            *(Asset(path=item.path, content=item.content) for item in files),
+            *unique.values(),
+        ),
+        as_of_utc=context.campaign.last_time_utc,
+    )
+
+
+def checked_author_text(results: Results, words: Words, fill: Renderer) -> AuthorText:
+    """Render the author's conclusions, or return the problems in them."""
+    campaign = results.joined.campaign
+    if campaign.conclusions is None or not campaign.conclusions.strip():
+        return AuthorText(html=None)
+    writer = FigureWriter(words, results.figures, campaign.time_zone)
+    return author_text(
+        campaign.conclusions,
+        CONCLUSIONS,
+        results.figures,
+        lambda name: fill.figure(writer.view(name), ""),
+    )
+
+
+def _pages(context: Context, *, data: object) -> tuple[Page, ...]:
+    nav = {key: context.words.say(f"nav.{key}") for key in NAVIGATION}
+    fill = context.renderer.page
+    walks = (
+        Page(
+            path=f"walks/{walk.walk.key}.md",
+            title=walk.walk.title,
+            markdown=fill("walk.md.jinja", walk_view(context, walk)),
+            has_charts=True,
+        )
+        for walk in context.results.walks
+    )
+    photos = photos_view(context)
+    return (
+        Page(
+            path="index.md",
+            title=nav["overview"],
+            markdown=fill("overview.md.jinja", overview_view(context)),
+            description=context.campaign.summary,
+            has_charts=True,
+        ),
+        Page(
+            path="setup.md",
+            title=nav["setup"],
+            markdown=fill("setup.md.jinja", setup_view(context)),
+        ),
+        *walks,
+        Page(
+            path="photos.md",
+            title=nav["photos"],
+            markdown=fill("photos.md.jinja", photos),
+            has_charts=photos.has_map,
+        ),
+        Page(
+            path="conclusions.md",
+            title=nav["conclusions"],
+            markdown=fill("conclusions.md.jinja", conclusions_view(context)),
+        ),
+        Page(
+            path="safety.md",
+            title=nav["safety"],
+            markdown=fill("safety.md.jinja", safety_view(context)),
+        ),
+        Page(path="data.md", title=nav["data"], markdown=fill("data.md.jinja", data)),
+        Page(
+            path="method.md",
+            title=nav["method"],
+            markdown=fill("method.md.jinja", method_page_view(context)),
+        ),
+    )
+
+
+NAVIGATION = ("overview", "setup", "walks", "photos", "conclusions", "safety", "data", "method")
+_PATHS = {"overview": "index.md"}
+
+
+def _navigation(context: Context) -> tuple[Section, ...]:
+    sections = []
+    for key in NAVIGATION:
+        pages: tuple[str, ...] = (_PATHS.get(key, f"{key}.md"),)
+        if key == "walks":
+            pages = tuple(f"walks/{walk.key}.md" for walk in context.campaign.walks)
+        if pages:
+            sections.append(Section(title=context.words.say(f"nav.{key}"), pages=pages))
+    return tuple(sections)

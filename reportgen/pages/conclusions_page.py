@@ -1,0 +1,105 @@
+"""The page of conclusions: the author's own, or drafts marked as such."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import combinations
+
+from markupsafe import Markup
+
+from reportgen.pages import formats
+from reportgen.pages.context import Context
+from reportgen.results.comparisons import differences
+from reportgen.results.walks import WalkResult
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConclusionsView:
+    """The whole page."""
+
+    is_written: bool
+    html: Markup
+    drafts: tuple[str, ...]
+
+
+def conclusions_view(context: Context) -> ConclusionsView:
+    """Return the page of conclusions."""
+    html = context.author_html
+    return ConclusionsView(
+        is_written=html is not None,
+        html=Markup(html or ""),  # noqa: S704 - rendered and made harmless by author_text
+        drafts=() if html is not None else tuple(_drafts(context)),
+    )
+
+
+def _drafts(context: Context) -> list[str]:
+    drafts = [_reach(context), _walked(context)]
+    drafts += [_walk(context, walk) for walk in context.results.walks]
+    drafts += [
+        _pair(context, a, b)
+        for a, b in combinations(context.results.walks, 2)
+        if a.walk.route and a.walk.route == b.walk.route
+    ]
+    return [draft for draft in drafts if draft]
+
+
+def _reach(context: Context) -> str:
+    book = context.results.figures
+    far, bearing = book["campaign.farthest_heard_m"], book["campaign.farthest_heard_bearing_deg"]
+    if far.number is None or bearing.number is None:
+        return ""
+    return context.words.say(
+        "conclusions.draft_reach_open" if far.prefix else "conclusions.draft_reach",
+        distance=formats.length_text(far.number),
+        station=context.home.name,
+        compass=context.compass(bearing.number),
+    )
+
+
+def _walked(context: Context) -> str:
+    walked = context.results.figures["campaign.farthest_walked_m"].number
+    if walked is None:
+        return ""
+    return context.words.say("conclusions.draft_walked", distance=formats.length_text(walked))
+
+
+def _ratio(context: Context, walk: WalkResult) -> str:
+    path = f"walk.{walk.walk.key}.station.{context.home.key}.delivery_ratio"
+    view = context.figures.view(path)
+    return "" if view.is_absent else view.text
+
+
+def _walk(context: Context, walk: WalkResult) -> str:
+    book, path = context.results.figures, f"walk.{walk.walk.key}.station.{context.home.key}"
+    heard, sent = book[f"{path}.frames_heard"].number or 0, book[f"{path}.frames_sent"].number
+    key = "draft_walk_silent" if not heard else "draft_walk" if sent else "draft_walk_uncounted"
+    return context.words.say(
+        f"conclusions.{key}",
+        walk=walk.walk.title,
+        station=context.home.name,
+        heard=formats.number_text(heard),
+        sent=formats.number_text(sent or 0),
+        ratio=_ratio(context, walk),
+    )
+
+
+def _pair(context: Context, a: WalkResult, b: WalkResult) -> str:
+    ratio_a, ratio_b = _ratio(context, a), _ratio(context, b)
+    if not ratio_a or not ratio_b:
+        return ""
+    found = differences(a.walk, b.walk)
+    factors = list(found.factors)
+    if found.are_nodes_different:
+        factors.append(context.words.say("walk.nodes_carried"))
+    key = ("draft_pair_same", "draft_pair", "draft_pair_confounded")[min(found.count, 2)]
+    return context.words.say(
+        f"conclusions.{key}",
+        a=a.walk.title,
+        b=b.walk.title,
+        route=a.walk.route,
+        factor="".join(factors[:1]),
+        factors=", ".join(factors),
+        n=len(factors),
+        ratio_a=ratio_a,
+        ratio_b=ratio_b,
+    )

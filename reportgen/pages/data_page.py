@@ -1,0 +1,188 @@
+"""The page of downloads and bookkeeping."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import reportgen
+from reportgen.errors import Problem
+from reportgen.model.accounts import FileAccount, SetAside
+from reportgen.pages import formats
+from reportgen.pages.context import Context
+from reportgen.pages.downloads import Download
+from reportgen.pages.views import Cell, Grid, headings, text_cell
+from reportgen.results.headline import account_path
+
+LINES_SHOWN = 12
+ACCOUNT_FIGURES = ("read", "used", "set_aside", "set_aside_faults")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DownloadView:
+    """A file to take away."""
+
+    href: str
+    label: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DataView:
+    """The whole page."""
+
+    downloads: tuple[DownloadView, ...]
+    licence: str
+    accounts: Grid
+    has_aside: bool
+    aside: Grid
+    has_problems: bool
+    problems: Grid
+    version: str
+    as_of: str
+    checksums: Grid
+
+
+def data_view(context: Context, downloads: tuple[Download, ...]) -> DataView:
+    """Return the page of data."""
+    say, joined = context.words.say, context.results.joined
+    aside, problems = _aside(context), _problems(context, joined.problems)
+    licence = context.campaign.data_licence
+    return DataView(
+        downloads=tuple(_download(context, item) for item in downloads),
+        licence=say("data.licence", licence=licence) if licence else say("data.no_licence"),
+        accounts=accounts_grid(context, joined.accounts, has_totals=True),
+        has_aside=not aside.is_empty,
+        aside=aside,
+        has_problems=not problems.is_empty,
+        problems=problems,
+        version=say("data.version", version=reportgen.__version__),
+        as_of=_as_of(context),
+        checksums=Grid(
+            caption=say("data.checksums_caption"),
+            headings=headings(say("data.column_file"), say("data.column_checksum"), numbers_from=2),
+            rows=tuple(
+                (text_cell(path, heading=True), text_cell(digest))
+                for path, digest in context.campaign.input_checksums
+            ),
+        ),
+    )
+
+
+def _download(context: Context, item: Download) -> DownloadView:
+    return DownloadView(
+        href=item.path,
+        label=context.words.say(f"data.download_{item.kind}"),
+        note=context.words.say(
+            f"data.download_{item.kind}_note", n=formats.number_text(item.count)
+        ),
+    )
+
+
+def _as_of(context: Context) -> str:
+    newest = context.campaign.last_time_utc
+    if newest is None:
+        return ""
+    return context.words.say(
+        "data.as_of", date=context.date(newest), time=context.clock(newest), zone=context.zone
+    )
+
+
+def accounts_grid(context: Context, accounts: tuple[FileAccount, ...], *, has_totals: bool) -> Grid:
+    """Return rows read, used and set aside by file."""
+    say = context.words.say
+    rows = [_account_row(context, account) for account in accounts]
+    if has_totals:
+        units = dict.fromkeys(account.unit for account in accounts)
+        rows += [_total_row(context, unit) for unit in units]
+    return Grid(
+        caption=say("data.accounts_caption"),
+        headings=headings(
+            *(
+                say(f"data.column_{key}")
+                for key in ("file", "walk", "unit", "read", "used", "aside", "faults")
+            ),
+            numbers_from=3,
+        ),
+        rows=tuple(rows),
+    )
+
+
+def _unit(context: Context, unit: str) -> str:
+    return context.words.say(f"data.{unit.replace(' ', '_')}")
+
+
+def _account_row(context: Context, account: FileAccount) -> tuple[Cell, ...]:
+    path = account_path(account)
+    return (
+        text_cell(account.path, heading=True),
+        text_cell(context.walk_title(account.walk) if account.walk else ""),
+        text_cell(_unit(context, account.unit)),
+        *(context.figures.cell(f"{path}.{name}") for name in ACCOUNT_FIGURES),
+    )
+
+
+def _total_row(context: Context, unit: str) -> tuple[Cell, ...]:
+    total = context.words.say("data.total", unit=_unit(context, unit))
+    path = f"input.total.{unit.replace(' ', '-')}"
+    return (
+        text_cell(total, heading=True),
+        text_cell(""),
+        text_cell(_unit(context, unit)),
+        *(context.figures.cell(f"{path}.{name}") for name in ACCOUNT_FIGURES),
+    )
+
+
+def _aside(context: Context) -> Grid:
+    say = context.words.say
+    return Grid(
+        caption=say("data.aside_caption"),
+        headings=headings(
+            *(say(f"data.column_{key}") for key in ("file", "kind", "reason", "lines", "count")),
+            numbers_from=4,
+        ),
+        rows=tuple(
+            _aside_row(context, account.path, item)
+            for account in context.results.joined.accounts
+            for item in account.set_aside
+        ),
+    )
+
+
+def _aside_row(context: Context, path: str, item: SetAside) -> tuple[Cell, ...]:
+    kind = context.words.say("data.fault" if item.is_fault else "data.request")
+    lines = ", ".join(str(line) for line in item.lines[:LINES_SHOWN])
+    if len(item.lines) > LINES_SHOWN:
+        more = context.words.say("data.more_lines", n=len(item.lines) - LINES_SHOWN)
+        lines = f"{lines} {more}"
+    return (
+        text_cell(path, heading=True),
+        text_cell(kind),
+        text_cell(item.reason),
+        text_cell(lines),
+        text_cell(formats.number_text(item.count), number=True),
+    )
+
+
+def _problems(context: Context, problems: tuple[Problem, ...]) -> Grid:
+    say = context.words.say
+    return Grid(
+        caption=say("data.problems_caption"),
+        headings=headings(
+            *(
+                say(f"data.column_{key}")
+                for key in ("where", "severity", "found", "expected", "do", "count")
+            ),
+            numbers_from=5,
+        ),
+        rows=tuple(
+            (
+                text_cell(str(problem.where), heading=True),
+                text_cell(say(f"data.{problem.severity}")),
+                text_cell(problem.found),
+                text_cell(problem.expected),
+                text_cell(problem.do),
+                text_cell(formats.number_text(problem.count), number=True),
+            )
+            for problem in problems
+        ),
+    )

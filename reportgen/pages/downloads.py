@@ -1,0 +1,230 @@
+"""Files to take away: receptions, frames, every figure, and the schema of the figures file."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from dataclasses import dataclass
+
+import pandas as pd
+
+import reportgen
+from reportgen.pages.context import Context
+from reportgen.results.figure import Figure
+
+RECEPTION_COLUMNS = (
+    "walk", "node", "station", "is_own", "time_utc", "counter", "data_rate", "spreading_factor",
+    "frequency_hz", "rssi_dbm", "snr_db", "snr_margin_db", "latitude_deg", "longitude_deg",
+    "height_msl_m", "place_known", "distance_m", "bearing_deg",
+)  # fmt: skip
+FRAME_COLUMNS = (
+    "walk", "node", "counter", "data_rate", "spreading_factor", "sent_known", "time_utc",
+    "time_known", "latitude_deg", "longitude_deg", "place_known", "distance_m", "bearing_deg",
+)  # fmt: skip
+DECIMALS = {
+    "latitude_deg": 7, "longitude_deg": 7, "height_msl_m": 1, "distance_m": 1, "bearing_deg": 2,
+    "rssi_dbm": 2, "snr_db": 2, "snr_margin_db": 2, "frequency_hz": 0,
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Download:
+    """A file of the site's data folder; `kind` names its wording, `count` how much is in it."""
+
+    path: str
+    kind: str
+    count: int
+    content: bytes
+
+
+def downloads(context: Context) -> tuple[Download, ...]:
+    """Return every file to take away."""
+    joined = context.results.joined
+    placed = joined.receptions[joined.receptions["latitude_deg"].notna()]
+    return (
+        _download("receptions.csv", "receptions", len(joined.receptions),
+                  csv_text(joined.receptions, RECEPTION_COLUMNS)),
+        _download("receptions.geojson", "geojson", len(placed), geojson_text(placed)),
+        _download("frames.csv", "frames", len(joined.frames),
+                  csv_text(joined.frames, FRAME_COLUMNS)),
+        _download("figures.json", "figures", len(context.results.figures), figures_text(context)),
+        _download("figures.schema.json", "schema", 1, _json_text(FIGURES_SCHEMA)),
+    )  # fmt: skip
+
+
+def _download(name: str, kind: str, count: int, text: str) -> Download:
+    return Download(path=f"data/{name}", kind=kind, count=count, content=text.encode("utf-8"))
+
+
+def csv_text(table: pd.DataFrame, columns: tuple[str, ...]) -> str:
+    """Return a table as CSV (RFC 4180), unknown values empty, no cell a spreadsheet would run."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(columns)
+    for row in table[list(columns)].itertuples(index=False):
+        writer.writerow([_csv_cell(value, name) for value, name in zip(row, columns, strict=True)])
+    return out.getvalue()
+
+
+def _csv_cell(value: object, name: str) -> str:
+    plain = plain_value(value, name)
+    if plain is None:
+        return ""
+    if isinstance(plain, bool):
+        return "true" if plain else "false"
+    if isinstance(plain, str) and plain.lstrip()[:1] in {"=", "+", "-", "@", "\t", "\r"}:
+        return f"'{plain}"
+    return str(plain)
+
+
+def plain_value(value: object, name: str) -> str | float | int | bool | None:
+    """Return a cell as JSON knows it: rounded, times as ISO 8601 in UTC, unknown as None."""
+    if value is None or value is pd.NA or value is pd.NaT or value != value:  # noqa: PLR0124
+        return None
+    if isinstance(value, pd.Timestamp):
+        return value.isoformat(timespec="milliseconds").replace("+00:00", "Z")
+    if isinstance(value, bool | str):
+        return value
+    if name in DECIMALS:
+        rounded = round(float(str(value)), DECIMALS[name])
+        return int(rounded) if DECIMALS[name] == 0 else rounded
+    number = float(str(value))
+    return int(number) if number.is_integer() else number
+
+
+def geojson_text(receptions: pd.DataFrame) -> str:
+    """Return receptions as a GeoJSON FeatureCollection of points (RFC 7946).
+
+    Positions are longitude, latitude in WGS 84, as section 3.1.1 orders them; no crs member,
+    as section 4 has it.
+    """
+    names = [name for name in RECEPTION_COLUMNS if name not in {"latitude_deg", "longitude_deg"}]
+    features = []
+    for _, row in receptions.iterrows():
+        features.append(
+            {
+                "type": "Feature",
+                "geometry": {
+                    "type": "Point",
+                    "coordinates": [
+                        plain_value(row["longitude_deg"], "longitude_deg"),
+                        plain_value(row["latitude_deg"], "latitude_deg"),
+                    ],
+                },
+                "properties": {name: plain_value(row[name], name) for name in names},
+            }
+        )
+    return _json_text({"type": "FeatureCollection", "features": features})
+
+
+def figures_text(context: Context) -> str:
+    """Return every figure with its record as one JSON file."""
+    newest = context.campaign.last_time_utc
+    document = {
+        "$schema": "figures.schema.json",
+        "campaign": context.campaign.title,
+        "made_by": f"reportgen {reportgen.__version__}",
+        "newest_record_utc": None if newest is None else newest.isoformat().replace("+00:00", "Z"),
+        "inputs": [
+            {"path": path, "sha256": digest} for path, digest in context.campaign.input_checksums
+        ],
+        "figures": [_figure(context, figure) for figure in context.results.figures],
+    }
+    return _json_text(document)
+
+
+def _figure(context: Context, figure: Figure) -> dict[str, object]:
+    say = context.words.say
+    reason = figure.absent_reason
+    return {
+        "name": figure.name,
+        "value": figure.value,
+        "unit": figure.unit,
+        "low": figure.low,
+        "high": figure.high,
+        "count": figure.count,
+        "method": say(f"methods.{figure.method}.title"),
+        "inputs": list(figure.inputs),
+        "source": say(f"methods.{figure.method}.source"),
+        "where": None if figure.where is None else str(figure.where),
+        "prefix": figure.prefix,
+        "absent_reason": None if reason is None else say(f"absent.{reason}"),
+    }
+
+
+def _json_text(document: object) -> str:
+    return json.dumps(document, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+
+
+def _nullable(kind: str) -> dict[str, object]:
+    return {"type": [kind, "null"]}
+
+
+FIGURES_SCHEMA: dict[str, object] = {
+    "$schema": "http://json-schema.org/draft-07/schema#",
+    "title": "Figures of a campaign report",
+    "type": "object",
+    "required": ["campaign", "made_by", "newest_record_utc", "inputs", "figures"],
+    "additionalProperties": False,
+    "properties": {
+        "$schema": {"type": "string"},
+        "campaign": {"type": "string"},
+        "made_by": {"type": "string"},
+        "newest_record_utc": _nullable("string"),
+        "inputs": {
+            "type": "array",
+            "items": {
+                "type": "object",
+                "required": ["path", "sha256"],
+                "properties": {
+                    "path": {"type": "string"},
+                    "sha256": {"type": "string", "pattern": "^[0-9a-f]{64}$"},
+                },
+            },
+        },
+        "figures": {
+            "type": "array",
+            "items": {
+                "type": "object",
+                "required": [
+                    "name", "value", "unit", "low", "high", "count", "method", "inputs",
+                    "source", "where", "prefix", "absent_reason",
+                ],
+                "additionalProperties": False,
+                "properties": {
+                    "name": {
+                        "description": "Path of slugs.",
+                        "type": "string",
+                        "pattern": "^[a-z0-9_-]+(\\.[a-z0-9_-]+)+$",
+                    },
+                    "value": {"type": ["number", "string", "null"]},
+                    "unit": {"description": "1 stands for a ratio.", "type": "string"},
+                    "low": _nullable("number"),
+                    "high": _nullable("number"),
+                    "count": _nullable("integer"),
+                    "method": {"type": "string"},
+                    "inputs": {"type": "array", "items": {"type": "string"}},
+                    "source": {"type": "string"},
+                    "where": _nullable("string"),
+                    "prefix": {"enum": ["", "at least"]},
+                    "absent_reason": _nullable("string"),
+                },
+                "oneOf": [
+                    {
+                        "properties": {
+                            "value": {"type": "null"},
+                            "absent_reason": {"type": "string"},
+                        }
+                    },
+                    {
+                        "properties": {
+                            "value": {"type": ["number", "string"]},
+                            "absent_reason": {"type": "null"},
+                        }
+                    },
+                ],
+            },
+        },
+    },
+}  # fmt: skip

@@ -1,0 +1,168 @@
+"""The first page: the question, the answer, five figures, the map."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from reportgen.pages import formats
+from reportgen.pages.charts.views import ChartView
+from reportgen.pages.context import Context, PhotoThumb, photo_thumb
+from reportgen.pages.maps import campaign_map
+from reportgen.pages.setup_page import frequency_text
+from reportgen.pages.views import Grid, Labelled, headings
+from reportgen.pages.walk_page import walk_row
+
+STRIP = 4
+"""Photos shown on the first page."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OverviewView:
+    """The whole page."""
+
+    eyebrow: str
+    title: str
+    summary: str
+    lead: tuple[str, ...]
+    headline: tuple[Labelled, ...]
+    map: ChartView
+    has_walks: bool
+    walks: Grid
+    has_photos: bool
+    photos: tuple[PhotoThumb, ...]
+
+
+def overview_view(context: Context) -> OverviewView:
+    """Return the first page."""
+    joined = context.results.joined
+    shown = [match for match in joined.photos if match.position is not None]
+    photos = tuple(photo_thumb(context, match, up="") for match in shown[:STRIP])
+    return OverviewView(
+        eyebrow=_eyebrow(context),
+        title=context.campaign.title,
+        summary=context.campaign.summary,
+        lead=_lead(context),
+        headline=_headline(context),
+        map=campaign_map(context),
+        has_walks=bool(context.results.walks),
+        walks=_walks(context),
+        has_photos=bool(photos),
+        photos=photos,
+    )
+
+
+def _eyebrow(context: Context) -> str:
+    walks = context.results.walks
+    parts = [
+        context.campaign.network or context.words.say("overview.lead"),
+        context.home.name,
+        frequency_text(context.campaign.radio.frequency_hz),
+        context.words.count("overview.walks", len(walks)),
+        _dates(context),
+    ]
+    return " · ".join(part for part in parts if part)
+
+
+def _dates(context: Context) -> str:
+    starts = [walk.start_utc for walk in context.results.walks if walk.start_utc]
+    if not starts:
+        return ""
+    first, last = context.date(min(starts)), context.date(max(starts))
+    return first if first == last else f"{first} – {last}"  # noqa: RUF001 - an en dash, as print has it
+
+
+def _lead(context: Context) -> tuple[str, ...]:
+    say, book, station = context.words.say, context.results.figures, context.home.name
+    heard = book["campaign.frames_heard"].number or 0
+    sent = book["campaign.frames_sent"].number
+    sentences = [_reach(context)]
+    if heard and sent:
+        sentences.append(
+            say(
+                "overview.delivery_lead",
+                heard=formats.number_text(heard),
+                sent=formats.number_text(sent),
+                ratio=context.figures.view("campaign.delivery_ratio").text,
+            )
+        )
+    elif heard:
+        sentences.append(say("overview.uncounted_lead", heard=formats.number_text(heard)))
+    others = int(book["campaign.other_stations_heard"].number or 0)
+    if others:
+        sentences.append(context.words.count("overview.others_lead", others, station=station))
+    return tuple(sentence for sentence in sentences if sentence)
+
+
+def _reach(context: Context) -> str:
+    book, station = context.results.figures, context.home.name
+    if not book["campaign.frames_heard"].number:
+        return context.words.say("overview.silent_lead", station=station)
+    far, bearing = book["campaign.farthest_heard_m"], book["campaign.farthest_heard_bearing_deg"]
+    if far.number is None or bearing.number is None:
+        return ""
+    return context.words.say(
+        "overview.reach_lead_at_least" if far.prefix else "overview.reach_lead",
+        station=station,
+        distance=formats.length_text(far.number),
+        compass=context.compass(bearing.number),
+    )
+
+
+def _headline(context: Context) -> tuple[Labelled, ...]:
+    say, figures = context.words.say, context.figures
+    return (
+        figures.labelled(
+            "campaign.farthest_heard_m", say("overview.farthest_heard"), _farthest_note(context)
+        ),
+        figures.labelled(
+            "campaign.farthest_walked_m",
+            say("overview.farthest_walked"),
+            say("overview.farthest_walked_note"),
+        ),
+        figures.labelled(
+            "campaign.delivery_ratio", say("overview.delivery"), say("overview.delivery_note")
+        ),
+        figures.labelled(
+            "campaign.frames_heard", say("overview.frames_heard"), _sent_note(context)
+        ),
+        figures.labelled(
+            "campaign.half_distance_m",
+            say("overview.half_distance"),
+            say("overview.half_distance_note"),
+        ),
+    )
+
+
+def _farthest_note(context: Context) -> str:
+    book = context.results.figures
+    bearing = book["campaign.farthest_heard_bearing_deg"].number
+    if bearing is None:
+        return ""
+    is_open = book["campaign.farthest_heard_m"].prefix
+    key = "overview.farthest_heard_open" if is_open else "overview.farthest_heard_note"
+    return context.words.say(key, compass=context.compass(bearing))
+
+
+def _sent_note(context: Context) -> str:
+    sent = context.figures.view("campaign.frames_sent")
+    if sent.is_absent:
+        return context.words.say("overview.frames_heard_uncounted")
+    return context.words.say("overview.frames_heard_note", sent=sent.text)
+
+
+def _walks(context: Context) -> Grid:
+    say = context.words.say
+    return Grid(
+        caption=say("overview.walk_list_caption"),
+        headings=headings(
+            *(
+                say(f"walk.column_{key}")
+                for key in (
+                    "walk", "date", "route", "settings", "sent", "heard", "ratio", "farthest",
+                    "walked",
+                )
+            ),
+            numbers_from=4,
+        ),
+        rows=tuple(walk_row(context, walk) for walk in context.results.walks),
+    )  # fmt: skip

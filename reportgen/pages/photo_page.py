@@ -1,0 +1,293 @@
+"""The page of photo points: a map of them, and a card for each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from reportgen.match.photos import NearestPoint, PhotoMatch
+from reportgen.pages import formats
+from reportgen.pages.charts.views import ChartView
+from reportgen.pages.context import Context, PictureView, photo_anchor, photo_number, picture_view
+from reportgen.pages.maps import photo_map
+from reportgen.pages.views import Cell, Grid, Labelled, headings, text_cell
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhotoCard:
+    """One photo with its figures and how it was matched."""
+
+    anchor: str
+    number: int
+    title: str
+    picture: PictureView
+    has_figures: bool
+    figures: tuple[Labelled, ...]
+    alert: str
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhotosView:
+    """The whole page."""
+
+    title: str
+    intro: str
+    has_photos: bool
+    has_map: bool
+    map: ChartView | None
+    cards: tuple[PhotoCard, ...]
+    levels: Grid
+
+
+def photos_view(context: Context) -> PhotosView:
+    """Return the page of photo points."""
+    say = context.words.say
+    matches = context.results.joined.photos
+    placed = tuple(match for match in matches if match.position is not None)
+    has_map = bool(placed) and context.home.position is not None
+    intro = say(
+        "photo.intro",
+        station=context.home.name,
+        radius=formats.length_text(context.campaign.matching.photo_radius_m),
+    )
+    return PhotosView(
+        title=say("photo.title") if matches else say("photo.none_title"),
+        intro=intro if matches else say("photo.none"),
+        has_photos=bool(matches),
+        has_map=has_map,
+        map=photo_map(context, placed) if has_map else None,
+        cards=tuple(_card(context, match) for match in matches),
+        levels=_levels(context),
+    )
+
+
+def _card(context: Context, match: PhotoMatch) -> PhotoCard:
+    figures = _figures(context, match)
+    return PhotoCard(
+        anchor=photo_anchor(match),
+        number=photo_number(context, match),
+        title=match.photo.caption or context.words.say(
+            "photo.number", number=photo_number(context, match)
+        ),
+        picture=picture_view(
+            context, match, up="", sizes="(min-width: 900px) 520px, 100vw"
+        ),
+        has_figures=bool(figures),
+        figures=figures,
+        alert=_alert(context, match),
+        notes=tuple(_notes(context, match)),
+    )  # fmt: skip
+
+
+def _alert(context: Context, match: PhotoMatch) -> str:
+    if match.disagreement_m is not None:
+        away = formats.length_text(match.disagreement_m)
+        return context.words.say("photo.disagrees", distance=away)
+    if match.position is None and not match.is_matched:
+        return context.words.say("photo.unplaced")
+    return ""
+
+
+def _figures(context: Context, match: PhotoMatch) -> tuple[Labelled, ...]:
+    if match.position is None:
+        return ()
+    say, figures, book = context.words.say, context.figures, context.results.figures
+    path = f"photo.{match.photo.key}"
+    here = f"{path}.station.{context.home.key}"
+    away_m = book[f"{path}.distance_m"].number
+    items = [
+        figures.labelled(
+            f"{path}.distance_m",
+            say("photo.distance", station=context.home.name),
+            "" if away_m is None else formats.feet_text(away_m),
+        ),
+        figures.labelled(f"{path}.bearing_deg", say("photo.bearing"), _compass(context, path)),
+        figures.labelled(f"{here}.frames_heard", say("photo.frames"), _of_sent(context, here)),
+    ]
+    # Levels of nothing heard would be four times "not known" and say no more.
+    if (book[f"{here}.frames_heard"].number or 0) > 0:
+        items += [_level(context, here, "rssi_dbm", "rssi"), _level(context, here, "snr_db", "snr")]
+    if not book[f"{path}.elevation_deg"].absent_reason:
+        items.append(figures.labelled(f"{path}.elevation_deg", say("photo.elevation")))
+    return tuple(items)
+
+
+def _compass(context: Context, path: str) -> str:
+    bearing_deg = context.results.figures[f"{path}.bearing_deg"].number
+    back = context.results.figures[f"{path}.bearing_back_deg"].number
+    if bearing_deg is None or back is None:
+        return ""
+    turned = context.words.say("photo.bearing_back", text=formats.bearing_text(back))
+    return f"{context.compass(bearing_deg)}; {turned}"
+
+
+def _of_sent(context: Context, here: str) -> str:
+    sent = context.results.figures[f"{here}.frames_sent"].number
+    radius = formats.length_text(context.campaign.matching.photo_radius_m)
+    if sent is None:
+        return context.words.say("photo.frames_uncounted", radius=radius)
+    return context.words.say("photo.frames_of", sent=formats.number_text(sent), radius=radius)
+
+
+def _level(context: Context, here: str, column: str, label: str) -> Labelled:
+    low = context.figures.view(f"{here}.{column}_lower_quartile")
+    high = context.figures.view(f"{here}.{column}_upper_quartile")
+    worst = context.figures.view(f"{here}.{column}_worst")
+    best = context.figures.view(f"{here}.{column}_best")
+    note = ""
+    if not low.is_absent:
+        middle = context.words.say("photo.quartiles", low=low.text, high=high.text)
+        whole = context.words.say("photo.range", worst=worst.text, best=best.text)
+        note = f"{middle}; {whole}"
+    return context.figures.labelled(
+        f"{here}.{column}_median", context.words.say(f"photo.{label}"), note
+    )
+
+
+def _notes(context: Context, match: PhotoMatch) -> list[str]:
+    say = context.words.say
+    notes = [_taken(context, match)]
+    if match.walk:
+        notes.append(say("photo.on_walk", walk=context.walk_title(match.walk)))
+    else:
+        notes.append(say("photo.no_walk"))
+    if match.position_how:
+        notes.append(_place(context, match))
+    notes += _matches(context, match)
+    notes.append(_sight_line(context, match))
+    notes.append(_heading(context, match))
+    return notes
+
+
+def _taken(context: Context, match: PhotoMatch) -> str:
+    time = match.time
+    if time.time_utc is None:
+        return context.words.say("photo.untimed")
+    error_s = time.corrected_s
+    return context.words.say(
+        "photo.taken_corrected" if error_s else "photo.taken",
+        date=context.date(time.time_utc),
+        time=context.clock(time.time_utc),
+        how=context.words.say(f"photo.how_{time.how.replace(' ', '_').lower()}"),
+        error=formats.duration_text(error_s),
+        direction=context.words.say("photo.ahead" if error_s > 0 else "photo.behind"),
+    )
+
+
+def _place(context: Context, match: PhotoMatch) -> str:
+    track = match.on_track
+    if match.position_how == "track" and track is not None and not track.is_sure:
+        return context.words.say("photo.place_unsure", gap=formats.duration_text(track.gap_s))
+    return context.words.say(f"photo.place_from_{match.position_how}")
+
+
+def _matches(context: Context, match: PhotoMatch) -> list[str]:
+    say = context.words.say
+    notes = []
+    if match.by_time is not None:
+        away = _away(context, match.by_time)
+        key = "photo.by_time" if away else "photo.by_time_no_distance"
+        notes.append(say(key, time=_residual(context, match.by_time), distance=away))
+    elif match.time.time_utc is not None:
+        notes.append(say("photo.no_by_time"))
+    if match.by_place is not None:
+        time = _residual(context, match.by_place)
+        key = "photo.by_place" if time else "photo.by_place_no_time"
+        notes.append(say(key, distance=_away(context, match.by_place), time=time))
+    elif match.position_how in {"track", "log"}:
+        notes.append(say("photo.no_by_place"))
+    if match.on_track is not None:
+        notes.append(say("photo.on_track", time=_residual(context, match.on_track.nearest)))
+    if match.own_reception is not None and match.own_reception.distance_m is not None:
+        away = formats.length_text(match.own_reception.distance_m)
+        notes.append(say("photo.own_reception", station=context.home.name, distance=away))
+    return notes
+
+
+def _residual(context: Context, point: NearestPoint) -> str:
+    if point.time_residual_s is None:
+        return ""
+    if round(point.time_residual_s) == 0:
+        return context.words.say("photo.same_time")
+    key = "photo.after" if point.time_residual_s > 0 else "photo.before"
+    return context.words.say(key, duration=formats.duration_text(point.time_residual_s))
+
+
+def _away(context: Context, point: NearestPoint) -> str:
+    if point.distance_m is None:
+        return ""
+    return context.words.say("photo.away", distance=formats.length_text(point.distance_m))
+
+
+def _sight_line(context: Context, match: PhotoMatch) -> str:
+    say, photo = context.words.say, match.photo
+    if not photo.sight_line:
+        return say("photo.sight_unstated")
+    judgement = say(f"photo.{photo.sight_line.split(maxsplit=1)[0]}")
+    if photo.blocked_by:
+        return say("photo.sight_line_by", judgement=judgement, what=photo.blocked_by)
+    return say("photo.sight_line", judgement=judgement)
+
+
+def _heading(context: Context, match: PhotoMatch) -> str:
+    say, metadata = context.words.say, match.photo.metadata
+    if metadata.heading_deg is None:
+        return say("photo.no_heading")
+    reference = metadata.heading_reference or "unknown"
+    return say(
+        "photo.heading",
+        bearing=formats.bearing_text(metadata.heading_deg),
+        reference=say(f"photo.heading_{reference}"),
+    )
+
+
+def _levels(context: Context) -> Grid:
+    say = context.words.say
+    radius = formats.length_text(context.campaign.matching.photo_radius_m)
+    return Grid(
+        caption=say("photo.table_caption", radius=radius),
+        headings=headings(
+            say("photo.column_photo"),
+            say("walk.column_station"),
+            say("walk.column_walk"),
+            *(
+                say(f"walk.column_{key}")
+                for key in ("heard", "median_rssi", "worst_rssi", "best_rssi", "median_snr")
+            ),
+            numbers_from=3,
+        ),
+        rows=tuple(row for match in context.results.joined.photos for row in _rows(context, match)),
+    )
+
+
+LEVEL_FIGURES = (
+    "frames_heard", "rssi_dbm_median", "rssi_dbm_worst", "rssi_dbm_best", "snr_db_median",
+)  # fmt: skip
+
+
+def _rows(context: Context, match: PhotoMatch) -> list[tuple[Cell, ...]]:
+    path = f"photo.{match.photo.key}"
+    book = context.results.figures
+    rows = []
+    for station in context.results.joined.stations:
+        walks = [walk.key for walk in context.campaign.walks]
+        paths = [(context.words.say("photo.all_walks"), f"{path}.station.{station.key}")]
+        paths += [
+            (context.walk_title(walk), f"{path}.walk.{walk}.station.{station.key}")
+            for walk in walks
+        ]
+        rows += [
+            (
+                text_cell(
+                    context.words.say("photo.number", number=photo_number(context, match)),
+                    href=f"#{photo_anchor(match)}",
+                    heading=True,
+                ),
+                text_cell(station.name),
+                text_cell(title),
+                *(context.figures.cell(f"{under}.{name}") for name in LEVEL_FIGURES),
+            )
+            for title, under in paths
+            if f"{under}.frames_heard" in book and book[f"{under}.frames_heard"].number
+        ]
+    return rows

@@ -1,0 +1,185 @@
+"""From the description as written to the records of the model; units become SI here."""
+
+from __future__ import annotations
+
+from zoneinfo import ZoneInfo
+
+from reportgen.errors import Where
+from reportgen.model.campaign import Matching, Publishing, Radio
+from reportgen.model.photo import CameraClock
+from reportgen.model.station import Antenna, Feeder, Node, Position, Station, VswrReading
+from reportgen.model.walk import Factor, Walk
+from reportgen.read.description_checks import Locate
+from reportgen.read.description_schema import (
+    AntennaPart,
+    Description,
+    FeederPart,
+    LogPart,
+    NodePart,
+    PositionPart,
+    RadioPart,
+    StationPart,
+    VswrPart,
+    WalkPart,
+)
+from reportgen.read.local_time import utc_of_local
+
+
+def radio_of(part: RadioPart) -> Radio:
+    """Return what the radios share."""
+    return Radio(
+        frequency_hz=_hz(part.frequency_mhz, 1e6),
+        bandwidth_hz=_hz(part.bandwidth_khz, 1e3),
+        spreading_factors=tuple(part.spreading_factors),
+        regional_plan=part.regional_plan,
+        sensitivity_dbm=part.sensitivity_dbm,
+        payload_bytes=part.payload_bytes,
+        interval_s=part.interval_s,
+        counter_scope="node" if part.counter_counts == "all frames" else "data rate",
+    )
+
+
+def stations_of(description: Description) -> tuple[Station, ...]:
+    """Return the stations in the author's order."""
+    return tuple(_station(key, part) for key, part in description.stations.items())
+
+
+def nodes_of(description: Description) -> tuple[Node, ...]:
+    """Return the nodes in the author's order."""
+    return tuple(_node(key, part) for key, part in description.nodes.items())
+
+
+def walks_of(description: Description, locate: Locate) -> tuple[Walk, ...]:
+    """Return the walks in the author's order.
+
+    Raises
+    ------
+    CampaignError
+        If a start or end can't be read; `read_description` has made sure of it.
+    """
+    zone = ZoneInfo(description.time_zone)
+    return tuple(
+        _walk(key, part, zone, locate("walks", key)) for key, part in description.walks.items()
+    )
+
+
+def cameras_of(description: Description) -> tuple[CameraClock, ...]:
+    """Return what is known of the cameras' clocks."""
+    return tuple(
+        CameraClock(camera=part.camera, time_zone=part.time_zone, ahead_s=part.clock_ahead_s)
+        for part in description.photos.cameras
+    )
+
+
+def matching_of(description: Description) -> Matching:
+    """Return the limits of matching."""
+    part = description.matching
+    return Matching(
+        photo_radius_m=part.photo_radius_m,
+        longest_track_gap_s=part.longest_track_gap_s,
+        longest_photo_gap_s=part.longest_photo_gap_s,
+    )
+
+
+def publishing_of(description: Description) -> Publishing:
+    """Return what is let out."""
+    return Publishing(identifiers=description.publish.identifiers)
+
+
+def log_parts(walk: WalkPart) -> tuple[LogPart, ...]:
+    """Return the logs of a walk, bare paths spelt out."""
+    return tuple(LogPart(file=log) if isinstance(log, str) else log for log in walk.logs)
+
+
+def _hz(value: float | None, factor: float) -> float | None:
+    # To the millihertz, so that 868.1 MHz is not 868100000.0000001 Hz.
+    return None if value is None else round(value * factor, 3)
+
+
+def _station(key: str, part: StationPart) -> Station:
+    return Station(
+        key=key,
+        name=part.name,
+        is_own=part.own,
+        ids=tuple(part.ids),
+        position=_position(part.position),
+        antenna_height_agl_m=part.antenna_height_m,
+        ground_height_msl_m=part.ground_height_m,
+        transmit_power_dbm=part.transmit_power_dbm,
+        noise_figure_db=part.noise_figure_db,
+        antenna=_antenna(part.antenna),
+        feeder=_feeder(part.feeder),
+        vswr=_vswr(part.vswr),
+        note=part.note,
+    )
+
+
+def _node(key: str, part: NodePart) -> Node:
+    return Node(
+        key=key,
+        name=part.name,
+        ids=tuple(part.ids),
+        transmit_power_dbm=part.transmit_power_dbm,
+        antenna=_antenna(part.antenna),
+        carried_height_agl_m=part.carried_height_m,
+        noise_figure_db=part.noise_figure_db,
+        note=part.note,
+    )
+
+
+def _position(part: PositionPart | None) -> Position | None:
+    if part is None:
+        return None
+    return Position(latitude_deg=part.latitude_deg, longitude_deg=part.longitude_deg)
+
+
+def _antenna(part: AntennaPart) -> Antenna:
+    return Antenna(name=part.name, gain_dbi=part.gain_dbi)
+
+
+def _feeder(part: FeederPart | None) -> Feeder | None:
+    if part is None:
+        return None
+    return Feeder(
+        cable=part.cable,
+        length_m=part.length_m,
+        # One statement of the line's loss: that of the whole line wins.
+        loss_per_100m_db=part.loss_per_100m_db if part.loss_db is None else None,
+        loss_db=part.loss_db,
+        connectors_loss_db=part.connectors_loss_db,
+    )
+
+
+def _vswr(part: VswrPart | None) -> VswrReading | None:
+    if part is None:
+        return None
+    return VswrReading(
+        vswr=part.value,
+        measured_at=part.measured_at,
+        frequency_hz=_hz(part.frequency_mhz, 1e6),
+    )
+
+
+def _walk(key: str, part: WalkPart, zone: ZoneInfo, where: Where) -> Walk:
+    return Walk(
+        key=key,
+        title=part.title,
+        summary=part.summary,
+        route=part.route,
+        nodes=tuple(part.nodes),
+        factors=tuple(
+            Factor(name=name, value=_factor_text(value)) for name, value in part.factors.items()
+        ),
+        logs=tuple(log.file for log in log_parts(part)),
+        tracks=tuple(part.tracks),
+        start_utc=utc_of_local(part.start, zone, where),
+        end_utc=utc_of_local(part.end, zone, where),
+    )
+
+
+def _factor_text(value: str | float | bool) -> str:
+    if isinstance(value, bool):
+        return "on" if value else "off"
+    if isinstance(value, float) and value.is_integer():
+        return str(int(value))
+    return str(value)

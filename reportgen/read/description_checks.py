@@ -1,0 +1,351 @@
+"""What the parts of a description must say together: names that exist, clocks that can be read."""
+
+from __future__ import annotations
+
+import codecs
+import re
+import zoneinfo
+from collections.abc import Callable, Iterator
+
+from reportgen.errors import CampaignError, Problem, Severity, Where
+from reportgen.read.description_schema import Description, FieldPart, LogFormatPart, LogPart
+from reportgen.read.local_time import utc_of_local
+from reportgen.read.suggestion import nearest_advice
+from reportgen.read.yaml_text import KeyPath, dotted
+
+PROBLEM_CODES = (
+    ("description/no-own-station", "No station is marked as the campaign's own."),
+    ("description/no-position", "An own station has no position, so no distance can be computed."),
+    ("description/time-zone", "A time zone is no IANA name."),
+    ("description/time", "The start or end of a walk can't be read as a local time."),
+    ("description/unknown-node", "A walk names a node that is not described."),
+    ("description/unknown-format", "A log names a format that is not described."),
+    ("description/format-left-out", "A log names no format where there is not exactly one."),
+    ("description/unknown-walk", "A photo names a walk that is not described."),
+    ("description/same-id", "One identifier stands for two radios."),
+    ("description/node-without-id", "A walk's nodes can't be told apart in its logs."),
+    ("description/no-walks", "No walk is described, or one without any file."),
+    ("description/same-camera", "A camera's clock is described twice."),
+    ("description/log-field", "A field of a log format is mapped in no way, or in two."),
+    ("description/log-format", "An encoding or pattern of a log format can't be used."),
+    ("description/feeder", "A feeder's loss per 100 m stands without its length, or is not used."),
+    ("description/spreading-factor", "A spreading factor that no radio has."),
+)
+
+Locate = Callable[..., Where]
+"""Gives the place of a key by its path: ``locate("walks", "north-loop", "logs", 0)``."""
+
+
+def check_description(description: Description, locate: Locate) -> tuple[Problem, ...]:
+    """Return every contradiction within a description, in the order of the file."""
+    found = [
+        problem
+        for check in (
+            _stations,
+            _feeders,
+            _radio,
+            _identifiers,
+            _zones,
+            _formats,
+            _walks,
+            _walk_logs,
+            _walk_times,
+            _photos,
+        )
+        for problem in check(description, locate)
+    ]
+    return tuple(sorted(found, key=lambda problem: problem.where))
+
+
+def _problem(
+    where: Where,
+    code: str,
+    found: str,
+    expected: str,
+    do: str,
+    severity: Severity = Severity.ERROR,
+) -> Problem:
+    return Problem(
+        where=where,
+        code=f"description/{code}",
+        severity=severity,
+        found=found,
+        expected=expected,
+        do=do,
+    )
+
+
+def _unknown(
+    path: KeyPath, name: str, known: list[str], what: str, locate: Locate
+) -> Problem:
+    """Return the problem of a name that is not described."""
+    return _problem(
+        locate(*path),
+        f"unknown-{what}",
+        f"the {what} {name}, which is not described",
+        "one of " + ", ".join(known) if known else f"a {what} that is described",
+        nearest_advice(name, known) or f"correct the name, or describe that {what}",
+    )
+
+
+def _stations(description: Description, locate: Locate) -> Iterator[Problem]:
+    own = [key for key, station in description.stations.items() if station.own]
+    if not own:
+        yield _problem(
+            locate("stations"),
+            "no-own-station",
+            "no station with own: true",
+            "at least one station of the campaign's own",
+            "add own: true to your station, and leave other people's stations without it",
+        )
+    for key in own:
+        if description.stations[key].position is None:
+            yield _problem(
+                locate("stations", key),
+                "no-position",
+                f"no position of the own station {key}",
+                "latitude and longitude of its antenna",
+                "add position; until then no distance and no bearing can be computed",
+                Severity.WARNING,
+            )
+
+
+def _feeders(description: Description, locate: Locate) -> Iterator[Problem]:
+    for key, station in description.stations.items():
+        feeder = station.feeder
+        if feeder is None or feeder.loss_per_100m_db is None:
+            continue
+        where = locate("stations", key, "feeder", "loss_per_100m_db")
+        if feeder.loss_db is not None:
+            yield _problem(
+                where,
+                "feeder",
+                "both loss_db and loss_per_100m_db",
+                "one of the two; loss_db is used",
+                "delete the one you trust less",
+                Severity.NOTE,
+            )
+        elif feeder.length_m is None:
+            yield _problem(
+                where,
+                "feeder",
+                "a loss per 100 m without a length",
+                "length_m beside it",
+                "add the length; until then the loss of the line is unknown",
+                Severity.WARNING,
+            )
+
+
+def _radio(description: Description, locate: Locate) -> Iterator[Problem]:
+    for index, factor in enumerate(description.radio.spreading_factors):
+        if not 5 <= factor <= 12:
+            yield _problem(
+                locate("radio", "spreading_factors", index),
+                "spreading-factor",
+                f"the spreading factor {factor}",
+                "a whole number from 5 to 12",
+                "correct the number",
+            )
+
+
+def _identifiers(description: Description, locate: Locate) -> Iterator[Problem]:
+    owners: dict[str, KeyPath] = {}
+    for part in ("stations", "nodes"):
+        described = description.stations if part == "stations" else description.nodes
+        for key, radio in described.items():
+            for index, identifier in enumerate(radio.ids):
+                path: KeyPath = (part, key, "ids", index)
+                first = owners.setdefault(identifier, path)
+                if first == path:
+                    continue
+                yield _problem(
+                    locate(*path),
+                    "same-id",
+                    f"the identifier {identifier} again, first in {dotted(first[:2])}",
+                    "an identifier that stands for one radio",
+                    "correct one of the two",
+                )
+
+
+def _zones(description: Description, locate: Locate) -> Iterator[Problem]:
+    zones: list[tuple[KeyPath, str | None]] = [(("time_zone",), description.time_zone)]
+    zones += [
+        (("log_formats", key, "time_zone"), part.time_zone)
+        for key, part in description.log_formats.items()
+    ]
+    zones += [
+        (("photos", "cameras", index, "time_zone"), part.time_zone)
+        for index, part in enumerate(description.photos.cameras)
+    ]
+    known = zoneinfo.available_timezones()
+    for path, name in zones:
+        if name is None or name in known:
+            continue
+        yield _problem(
+            locate(*path),
+            "time-zone",
+            f"the time zone {name or 'nothing'}",
+            "a name of the IANA time zone database, such as Europe/Lisbon or UTC",
+            _zone_advice(name, sorted(known)),
+        )
+
+
+def _zone_advice(name: str, known: list[str]) -> str:
+    of_city = [zone for zone in known if zone.lower().endswith("/" + name.lower())]
+    if of_city:
+        return f"did you mean {of_city[0]}?"
+    return nearest_advice(name, known) or "name the zone by continent and city"
+
+
+def _formats(description: Description, locate: Locate) -> Iterator[Problem]:
+    for key, part in description.log_formats.items():
+        if part.encoding is not None and not _is_encoding(part.encoding):
+            yield _problem(
+                locate("log_formats", key, "encoding"),
+                "log-format",
+                f"the encoding {part.encoding}",
+                "the name of a text encoding, such as utf-8, utf-16 or cp1252",
+                "correct the name, or leave the key out",
+            )
+        for name, field in part.fields.items():
+            if isinstance(field, FieldPart):
+                yield from _field(("log_formats", key, "fields", name), part, field, locate)
+
+
+def _is_encoding(name: str) -> bool:
+    try:
+        codecs.lookup(name)
+    except (LookupError, ValueError):
+        return False
+    return True
+
+
+def _field(
+    path: KeyPath, part: LogFormatPart, field: FieldPart, locate: Locate
+) -> Iterator[Problem]:
+    given = [
+        name
+        for name in ("column", "columns", "pointer", "value")
+        if getattr(field, name) is not None
+    ]
+    wanted = ("pointer", "value") if part.kind == "json lines" else ("column", "columns", "value")
+    if len(given) != 1 or given[0] not in wanted:
+        yield _problem(
+            locate(*path),
+            "log-field",
+            " and ".join(given) or "none of " + ", ".join(wanted),
+            f"one of {', '.join(wanted)}, as this is a {part.kind} log",
+            "say in one way where the field stands",
+        )
+    if field.pattern is not None:
+        yield from _pattern((*path, "pattern"), field.pattern, locate)
+
+
+def _pattern(path: KeyPath, pattern: str, locate: Locate) -> Iterator[Problem]:
+    try:
+        groups = re.compile(pattern).groups
+        fault = "" if groups else ", which has no group in brackets"
+    except (re.error, RecursionError, OverflowError) as error:
+        fault = f": {error}"
+    if fault:
+        yield _problem(
+            locate(*path),
+            "log-format",
+            f"the pattern {pattern}{fault}",
+            "a regular expression whose first group is the value, such as '^(\\d+)'",
+            "correct the pattern",
+        )
+
+
+def _walks(description: Description, locate: Locate) -> Iterator[Problem]:
+    if not description.walks:
+        yield _no_walks(locate("walks"), "no walks", "at least one walk with its log")
+    for key, walk in description.walks.items():
+        if not walk.logs and not walk.tracks:
+            yield _no_walks(
+                locate("walks", key), f"no files of the walk {key}", "its logs or its tracks"
+            )
+        for index, name in enumerate(walk.nodes):
+            if name not in description.nodes:
+                yield _unknown(
+                    ("walks", key, "nodes", index), name, list(description.nodes), "node", locate
+                )
+            elif len(walk.nodes) > 1 and walk.logs and not description.nodes[name].ids:
+                yield _problem(
+                    locate("nodes", name),
+                    "node-without-id",
+                    f"no identifier of the node {name}, which was not alone on the walk {key}",
+                    "ids, by which the log tells the nodes apart",
+                    "add the identifier that the log writes for it",
+                    Severity.WARNING,
+                )
+
+
+def _no_walks(where: Where, found: str, expected: str) -> Problem:
+    return _problem(
+        where, "no-walks", found, expected, "name its files under logs: and tracks:",
+        Severity.WARNING,
+    )
+
+
+def _walk_logs(description: Description, locate: Locate) -> Iterator[Problem]:
+    formats = list(description.log_formats)
+    for key, walk in description.walks.items():
+        for index, log in enumerate(walk.logs):
+            path: KeyPath = ("walks", key, "logs", index)
+            name = log.format if isinstance(log, LogPart) else None
+            if name is not None and name not in formats:
+                yield _unknown((*path, "format"), name, formats, "format", locate)
+            elif name is None and len(formats) != 1:
+                yield _problem(
+                    locate(*path),
+                    "format-left-out",
+                    f"a log without format, and {len(formats) or 'no'} formats under log_formats",
+                    "its format by name; it may be left out only where there is exactly one",
+                    "describe the format under log_formats, and name it here",
+                )
+
+
+def _walk_times(description: Description, locate: Locate) -> Iterator[Problem]:
+    if description.time_zone not in zoneinfo.available_timezones():
+        return
+    zone = zoneinfo.ZoneInfo(description.time_zone)
+    for key, walk in description.walks.items():
+        times = []
+        for name, text in (("start", walk.start), ("end", walk.end)):
+            try:
+                times.append(utc_of_local(text, zone, locate("walks", key, name)))
+            except CampaignError as error:
+                yield from error.problems
+        start, end = times if len(times) == 2 else (None, None)
+        if start is not None and end is not None and end <= start:
+            yield _problem(
+                locate("walks", key, "end"),
+                "time",
+                f"the end {walk.end}, not after the start {walk.start}",
+                "an end after the start",
+                "correct one of the two",
+            )
+
+
+def _photos(description: Description, locate: Locate) -> Iterator[Problem]:
+    for name, photo in description.photos.files.items():
+        if photo.walk is not None and photo.walk not in description.walks:
+            yield _unknown(
+                ("photos", "files", name, "walk"),
+                photo.walk,
+                list(description.walks),
+                "walk",
+                locate,
+            )
+    seen: set[str] = set()
+    for index, camera in enumerate(description.photos.cameras):
+        if camera.camera in seen:
+            yield _problem(
+                locate("photos", "cameras", index),
+                "same-camera",
+                f"the camera {camera.camera or '(every other camera)'} again",
+                "each camera once",
+                "remove one of the two",
+            )
+        seen.add(camera.camera)

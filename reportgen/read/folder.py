@@ -1,0 +1,282 @@
+"""A campaign folder into a campaign: every file read, every row counted, every problem kept."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from functools import partial
+from pathlib import Path, PurePosixPath
+from zoneinfo import ZoneInfo
+
+import pandas as pd
+
+from reportgen.errors import CampaignError, Problem, Severity, Where
+from reportgen.model.campaign import Campaign, Overlay
+from reportgen.model.columns import RECORDS, TRACK_POINTS, Table
+from reportgen.model.walk import Walk
+from reportgen.read.campaign_parts import (
+    cameras_of,
+    log_parts,
+    matching_of,
+    nodes_of,
+    publishing_of,
+    radio_of,
+    stations_of,
+    walks_of,
+)
+from reportgen.read.description import DESCRIPTION_NAME, read_description
+from reportgen.read.description_checks import check_description
+from reportgen.read.description_schema import Description, LogFormatPart, LogPart
+from reportgen.read.gpx import read_track
+from reportgen.read.intake import Intake
+from reportgen.read.leftovers import leftover_notes
+from reportgen.read.log_records import read_walk_log
+from reportgen.read.overlays import read_overlay
+from reportgen.read.photo_folder import read_photos
+from reportgen.read.reading import CampaignFile, LogContext, Reading
+
+LARGEST_CONCLUSIONS_BYTES = 1_000_000
+
+PROBLEM_CODES = (
+    ("folder/missing", "The campaign folder is not there."),
+    ("folder/same-file-twice", "A walk names one file twice; it is read once."),
+    ("folder/row-in-two-walks", "Rows of a log count for two walks."),
+    ("conclusions/unreadable", "The conclusions are not UTF-8, or too large."),
+)
+
+
+def read_campaign(root: Path, progress: Callable[[str], None] | None = None) -> Campaign:
+    """Read a campaign folder.
+
+    Parameters
+    ----------
+    root : Path
+        Folder that holds ``campaign.yaml``.
+    progress : callable, optional
+        Called with a line of text before each file.
+
+    Raises
+    ------
+    CampaignError
+        If the campaign can't be used: the description has errors, or a file that it names is
+        missing, outside the folder or unreadable as a whole. All files are tried first.
+    """
+    if not root.is_dir():
+        raise CampaignError([_no_folder(root)])
+    root = root.resolve()
+    description, locate = read_description(root)
+    intake = Intake(root, locate, progress)
+    intake.problems += check_description(description, locate)
+    intake.take(DESCRIPTION_NAME, Where(path=DESCRIPTION_NAME))
+    walks = walks_of(description, locate)
+    tables = [_read_walk(walk, description, intake) for walk in walks]
+    records = _joined(RECORDS, [table for logs, _ in tables for table in logs])
+    track_points = _joined(TRACK_POINTS, [table for _, tracks in tables for table in tracks])
+    photos = read_photos(description, intake)
+    overlays = tuple(_overlays(description, intake))
+    conclusions = _conclusions(description, intake)
+    intake.stop_if_unusable()
+    intake.problems += _rows_in_two_walks(records)
+    intake.problems += leftover_notes(root, _referred_to(intake))
+    return Campaign(
+        title=description.title,
+        summary=description.summary,
+        network=description.network,
+        authors=tuple(description.authors),
+        data_licence=description.data_licence,
+        time_zone=description.time_zone,
+        radio=radio_of(description.radio),
+        matching=matching_of(description),
+        publishing=publishing_of(description),
+        stations=stations_of(description),
+        nodes=nodes_of(description),
+        walks=walks,
+        cameras=cameras_of(description),
+        photos=photos,
+        overlays=overlays,
+        conclusions=conclusions,
+        records=records,
+        track_points=track_points,
+        accounts=tuple(intake.accounts),
+        problems=tuple(intake.problems),
+        description_path=DESCRIPTION_NAME,
+        log_notes=_log_notes(description),
+        input_checksums=intake.checksums,
+    )
+
+
+def _no_folder(root: Path) -> Problem:
+    return Problem(
+        where=Where(path=root.name or str(root)),
+        code="folder/missing",
+        severity=Severity.ERROR,
+        found="no such folder",
+        expected="a campaign folder, which holds campaign.yaml",
+        do="correct the path, or let `reportgen begin` make the folder",
+    )
+
+
+def _read_walk(
+    walk: Walk, description: Description, intake: Intake
+) -> tuple[list[pd.DataFrame], list[pd.DataFrame]]:
+    """Return the tables of a walk's logs and tracks; segments are numbered on through its files."""
+    logs: list[pd.DataFrame] = []
+    tracks: list[pd.DataFrame] = []
+    seen: set[str] = set()
+    for index, log in enumerate(log_parts(description.walks[walk.key])):
+        asked_at = intake.locate("walks", walk.key, "logs", index)
+        file = _take_once(log.file, asked_at, seen, intake)
+        if file is not None:
+            logs += _read(partial(_log, file, log, walk, description), intake)
+    segments = 0
+    for index, name in enumerate(walk.tracks):
+        file = _take_once(name, intake.locate("walks", walk.key, "tracks", index), seen, intake)
+        if file is not None:
+            for table in _read(partial(read_track, file, walk.key), intake):
+                tracks.append(table.assign(segment=table["segment"] + segments))
+                segments += int(table["segment"].max()) + 1
+    return logs, tracks
+
+
+def _take_once(
+    name: str, asked_at: Where, seen: set[str], intake: Intake
+) -> CampaignFile | None:
+    file = intake.take(name, asked_at)
+    if file is None:
+        return None
+    if file.name in seen:
+        intake.note(
+            asked_at,
+            "folder/same-file-twice",
+            f"{file.name} again",
+            "each file once in a walk",
+            "delete the line; the file is read once",
+        )
+        return None
+    seen.add(file.name)
+    return file
+
+
+def _read(reader: Callable[[], Reading], intake: Intake) -> list[pd.DataFrame]:
+    """Return the table of a file in a list, or an empty list where there are no rows."""
+    try:
+        reading = reader()
+    except CampaignError as error:
+        intake.refuse(error)
+        return []
+    intake.problems += reading.problems
+    intake.accounts.append(reading.account)
+    return [] if reading.table.empty else [reading.table]
+
+
+def _log(file: CampaignFile, log: LogPart, walk: Walk, description: Description) -> Reading:
+    log_format = _format_of(log, description)
+    nodes = {key: description.nodes[key] for key in walk.nodes}
+    context = LogContext(
+        walk=walk.key,
+        node_of_id={identifier: key for key, node in nodes.items() for identifier in node.ids},
+        only_node=walk.nodes[0] if len(walk.nodes) == 1 else None,
+        time_zone=ZoneInfo(log_format.time_zone or description.time_zone),
+        regional_plan=description.radio.regional_plan,
+        clock_ahead_s=log.clock_ahead_s,
+        start_utc=walk.start_utc,
+        end_utc=walk.end_utc,
+    )
+    return read_walk_log(file, log_format, context)
+
+
+def _format_of(log: LogPart, description: Description) -> LogFormatPart:
+    """Return the format by name; the checks have made sure that a missing name leaves one."""
+    name = log.format or next(iter(description.log_formats))
+    return description.log_formats[name]
+
+
+def _joined(table: Table, parts: list[pd.DataFrame]) -> pd.DataFrame:
+    if not parts:
+        return table.empty()
+    return table.of(pd.concat(parts, ignore_index=True))
+
+
+def _overlays(description: Description, intake: Intake) -> Iterator[Overlay]:
+    for index, part in enumerate(description.overlays):
+        file = intake.take(part.file, intake.locate("overlays", index, "file"))
+        if file is None:
+            continue
+        try:
+            overlay, problems = read_overlay(file, part.title or Path(part.file).stem)
+        except CampaignError as error:
+            intake.refuse(error)
+            continue
+        intake.problems += problems
+        yield overlay
+
+
+def _conclusions(description: Description, intake: Intake) -> str | None:
+    name = description.conclusions
+    is_named = "conclusions" in description.model_fields_set
+    if not is_named and not (intake.root / name).exists():
+        return None
+    file = intake.take(name, intake.locate("conclusions"))
+    if file is None:
+        return None
+    content = file.path.read_bytes()
+    try:
+        if len(content) <= LARGEST_CONCLUSIONS_BYTES:
+            return content.decode("utf-8-sig").replace("\r\n", "\n")
+        found = f"more than {LARGEST_CONCLUSIONS_BYTES:,} bytes"
+        line = 0
+    except UnicodeDecodeError as error:
+        found = f"the byte {content[error.start]:#04x}, which is not UTF-8"
+        line = content[: error.start].count(b"\n") + 1
+    problem = Problem(
+        where=file.where(line),
+        code="conclusions/unreadable",
+        severity=Severity.ERROR,
+        found=found,
+        expected="Markdown in UTF-8, a few pages at most",
+        do="save the file as UTF-8, without pictures in it",
+    )
+    intake.refuse(CampaignError([problem]))
+    return None
+
+
+def _rows_in_two_walks(records: pd.DataFrame) -> Iterator[Problem]:
+    """Yield logs whose rows were used for more than one walk: they would count twice."""
+    for name, rows in records.groupby("file", sort=True):
+        walks = rows.groupby("line")["walk"].agg(lambda keys: ", ".join(sorted(set(keys))))
+        twice = walks[walks.str.contains(", ")]
+        if twice.empty:
+            continue
+        yield Problem(
+            where=Where(path=str(name), line=int(twice.index.min())),
+            code="folder/row-in-two-walks",
+            severity=Severity.WARNING,
+            found=f"a row that counts for the walks {twice.iloc[0]}",
+            expected="each row in one walk",
+            do="give the walks a start and an end, or nodes of their own",
+            count=len(twice),
+        )
+
+
+def _referred_to(intake: Intake) -> set[str]:
+    """Return every file that was read or excluded."""
+    return {path for path, _ in intake.checksums} | {account.path for account in intake.accounts}
+
+
+def _log_notes(description: Description) -> tuple[tuple[str, str], ...]:
+    """Return how the columns and the zone of each log were understood."""
+    notes: dict[str, str] = {}
+    for walk in description.walks.values():
+        for log in log_parts(walk):
+            notes[PurePosixPath(log.file).as_posix()] = _log_note(log, description)
+    return tuple(notes.items())
+
+
+def _log_note(log: LogPart, description: Description) -> str:
+    part = _format_of(log, description)
+    zone = part.time_zone or description.time_zone
+    shift = f", clock {log.clock_ahead_s:g} s ahead" if log.clock_ahead_s else ""
+    fields = ", ".join(part.fields)
+    return (
+        f"{part.kind}; times {part.time_format}, without offset in {zone}{shift}; levels measured "
+        f"at the {part.levels_measured_at}; fields {fields}"
+    )

@@ -1,0 +1,110 @@
+"""What is gathered while the files of a campaign are read: problems, checksums, accounts."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from pathlib import Path
+
+from reportgen.errors import CampaignError, Problem, Severity, Where
+from reportgen.model.accounts import FileAccount
+from reportgen.read.description_checks import Locate
+from reportgen.read.reading import CampaignFile, campaign_file
+
+
+PROBLEM_CODES = (
+    ("path/outside", "A path leads out of the campaign folder."),
+    ("path/missing", "A file that the description names is not there."),
+    ("path/unreadable", "A file is there but can't be opened."),
+)
+
+
+class Intake:
+    """Opens the files of one campaign folder and remembers everything said about them.
+
+    A file that can't be used is noted and does not hide the next; `stop_if_unusable` raises once
+    all have been tried.
+    """
+
+    def __init__(
+        self, root: Path, locate: Locate, progress: Callable[[str], None] | None = None
+    ) -> None:
+        self.root = root
+        self.locate = locate
+        self.problems: list[Problem] = []
+        self.accounts: list[FileAccount] = []
+        self._progress = progress
+        self._checksums: dict[str, str] = {}
+        self._is_unusable = False
+
+    @property
+    def checksums(self) -> tuple[tuple[str, str], ...]:
+        """(path, SHA-256) of every file taken in, sorted by path."""
+        return tuple(sorted(self._checksums.items()))
+
+    def take(self, name: str, asked_at: Where) -> CampaignFile | None:
+        """Return the file, or None with a noted error where it is missing or outside."""
+        try:
+            file = campaign_file(self.root, name, asked_at=asked_at)
+            if self._progress is not None:
+                self._progress(f"reading {file.name}")
+            if file.name not in self._checksums:
+                with file.path.open("rb") as stream:
+                    self._checksums[file.name] = hashlib.file_digest(stream, "sha256").hexdigest()
+        except CampaignError as error:
+            self.refuse(error)
+            return None
+        except OSError as error:
+            self.refuse(CampaignError([_unreadable(name, asked_at, error)]))
+            return None
+        return file
+
+    def refuse(self, error: CampaignError) -> None:
+        """Note that the campaign can't be used, and why."""
+        self.problems += error.problems
+        self._is_unusable = True
+
+    def note(
+        self,
+        where: Where,
+        code: str,
+        found: str,
+        expected: str,
+        do: str,
+        severity: Severity = Severity.WARNING,
+        count: int = 1,
+    ) -> None:
+        """Note a problem that does not stop the work."""
+        self.problems.append(
+            Problem(
+                where=where,
+                code=code,
+                severity=severity,
+                found=found,
+                expected=expected,
+                do=do,
+                count=count,
+            )
+        )
+
+    def stop_if_unusable(self) -> None:
+        """Raise everything noted where any file was refused.
+
+        Raises
+        ------
+        CampaignError
+            With all problems, not the first alone.
+        """
+        if self._is_unusable:
+            raise CampaignError(self.problems)
+
+
+def _unreadable(name: str, asked_at: Where, error: OSError) -> Problem:
+    return Problem(
+        where=asked_at,
+        code="path/unreadable",
+        severity=Severity.ERROR,
+        found=f"{name}, which can't be opened ({error.strerror})",
+        expected="a file that you may read",
+        do="correct the path, or the rights of the file",
+    )

@@ -1,0 +1,73 @@
+"""Builds a whole site beside its target and puts it there in one step."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from reportgen.errors import SiteError
+from reportgen.pages.page import SiteContent
+from reportgen.pages.shipped import shipped_folder
+from reportgen.pages.words import read_words
+from reportgen.site.audit import site_faults
+from reportgen.site.docs_tree import write_docs_tree
+from reportgen.site.frame import frame_labels
+from reportgen.site.mkdocs_run import run_mkdocs
+from reportgen.site.placing import building_folder, checked_target, put_in_place
+from reportgen.site.tidy import tidy
+
+
+def build_site(
+    content: SiteContent, target: Path, *, forbidden_inside: Path | None = None
+) -> Path:
+    """Build a site and put it at `target`.
+
+    Whatever goes wrong, an older site at the target stays as it was and nothing is left behind.
+
+    Parameters
+    ----------
+    content : SiteContent
+        Pages and files, all texts plain.
+    target : Path
+        Folder of the site: absent, empty, or a site that this program made.
+    forbidden_inside : Path, optional
+        The campaign folder; the target lies neither in it nor around it.
+
+    Returns
+    -------
+    Path
+        The page to open first.
+
+    Raises
+    ------
+    SiteError
+        If the site can't be built, breaks a promise, or may not be put there.
+    """
+    place = checked_target(target, forbidden_inside=forbidden_inside)
+    try:
+        with building_folder(place) as folder:
+            site = _built(content, folder)
+            put_in_place(site, place)
+    except OSError as error:
+        raise SiteError(
+            f"the site could not be written: {error.strerror or error} ({error.filename}); check "
+            "that there is room, that you may write there, and that no program has it open"
+        ) from error
+    return place / "index.html"
+
+
+def _built(content: SiteContent, folder: Path) -> Path:
+    template = shipped_folder("site_template")
+    site = folder / "site"
+    tree = write_docs_tree(content, folder / "docs", template=template)
+    languages = run_mkdocs(
+        content,
+        tree,
+        site,
+        theme=template / "theme",
+        labels=frame_labels(read_words(template), content),
+    )
+    tidy(site, languages=languages)
+    faults = site_faults(site)
+    if faults:
+        raise SiteError("\n".join(("the site has faults:", *(f"  - {fault}" for fault in faults))))
+    return site

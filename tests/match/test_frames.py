@@ -1,0 +1,130 @@
+from __future__ import annotations
+
+import pandas as pd
+import pytest
+
+from reportgen.match.frames import FramesOfWalk, frames_of_walk
+from reportgen.match.positions import TrackOfWalk, placed
+from tests.match.tables import EMPTY_TRACK, records, straight_track
+
+
+def frames_of(
+    table: pd.DataFrame, track: TrackOfWalk = EMPTY_TRACK, *, by_rate: bool = False
+) -> FramesOfWalk:
+    on_ground = placed(table, track, longest_gap_s=120.0, word="track")
+    return frames_of_walk(
+        on_ground, track, first_number=0, is_counted_by_data_rate=by_rate, longest_gap_s=120.0
+    )
+
+
+def test_two_stations_hearing_one_counter_heard_one_frame() -> None:
+    """A network stamps the same frame a little differently for each station."""
+    found = frames_of(
+        records(
+            {"s": 0, "counter": 5, "station_id": "one"},
+            {"s": 2.4, "counter": 5, "station_id": "two"},
+        )
+    )
+
+    assert len(found.frames) == 1
+    assert list(found.frame_of_record) == [0, 0]
+
+
+def test_a_counter_between_two_heard_ones_is_a_frame_that_was_sent() -> None:
+    found = frames_of(records({"s": 0, "counter": 5}, {"s": 30, "counter": 8}), straight_track(60))
+
+    missing = found.frames[found.frames["sent_known"] == "inferred"]
+    assert list(missing["counter"]) == [6, 7]
+    assert list(missing["time_utc"].dt.second) == [10, 20]
+    assert list(missing["place_known"]) == ["placed", "placed"]
+    assert list(missing["latitude_deg"]) == pytest.approx([10e-5, 20e-5])
+
+
+def test_nothing_is_claimed_before_the_first_and_after_the_last_heard_frame() -> None:
+    found = frames_of(records({"s": 0, "counter": 5}, {"s": 10, "counter": 6}))
+
+    assert list(found.frames["counter"]) == [5, 6]
+
+
+def test_a_rejoin_starts_the_counter_anew_without_inventing_frames() -> None:
+    found = frames_of(
+        records(
+            {"s": 0, "counter": 41},
+            {"s": 10, "counter": 42},
+            {"s": 200, "counter": 0},
+            {"s": 220, "counter": 2},
+        )
+    )
+
+    assert list(found.frames["counter"]) == [41, 42, 0, 1, 2]
+
+
+def test_one_number_sent_once_per_data_rate_is_counted_by_data_rate() -> None:
+    """DR0 misses number 6, DR8 does not: only one frame is missing."""
+    table = records(
+        {"s": 0, "counter": 5, "data_rate": "DR0"},
+        {"s": 1, "counter": 5, "data_rate": "DR8"},
+        {"s": 11, "counter": 6, "data_rate": "DR8"},
+        {"s": 20, "counter": 7, "data_rate": "DR0"},
+        {"s": 21, "counter": 7, "data_rate": "DR8"},
+    )
+
+    missing = frames_of(table, by_rate=True).frames.query("sent_known == 'inferred'")
+
+    assert list(missing["counter"]) == [6]
+    assert list(missing["data_rate"]) == ["DR0"]
+
+
+def test_records_without_counter_are_frames_of_their_own() -> None:
+    """Silence can't be told from not sending, but what was heard stands."""
+    found = frames_of(records({"s": 0}, {"s": 10}, {"s": 20}))
+
+    assert len(found.frames) == 3
+    assert found.frames["counter"].isna().all()
+    assert set(found.frames["sent_known"]) == {"recorded"}
+
+
+def test_a_missing_frame_has_no_data_rate_where_its_neighbours_differ() -> None:
+    found = frames_of(
+        records(
+            {"s": 0, "counter": 1, "data_rate": "DR5", "spreading_factor": 7},
+            {"s": 20, "counter": 3, "data_rate": "DR3", "spreading_factor": 9},
+        )
+    )
+
+    missing = found.frames[found.frames["sent_known"] == "inferred"].iloc[0]
+    assert missing["data_rate"] == ""
+    assert pd.isna(missing["spreading_factor"])
+
+
+def test_a_record_with_a_place_lends_it_to_the_frame_of_one_without() -> None:
+    found = frames_of(
+        records(
+            {"s": 0, "counter": 1, "station_id": "one"},
+            {
+                "s": 1,
+                "counter": 1,
+                "station_id": "two",
+                "latitude_deg": 0.5,
+                "longitude_deg": 0.25,
+            },
+        )
+    )
+
+    assert found.frames.iloc[0]["latitude_deg"] == 0.5
+
+
+def test_a_missing_frame_across_a_long_track_gap_has_no_place() -> None:
+    """Across more than the stated gap nobody knows where the walker was."""
+    track = straight_track(400)
+    gap = TrackOfWalk(
+        time_s=track.time_s[[0, 400]],
+        latitude_deg=track.latitude_deg[[0, 400]],
+        longitude_deg=track.longitude_deg[[0, 400]],
+        height_msl_m=track.height_msl_m[[0, 400]],
+    )
+    found = frames_of(records({"s": 0, "counter": 1}, {"s": 400, "counter": 3}), gap)
+
+    missing = found.frames[found.frames["sent_known"] == "inferred"].iloc[0]
+    assert pd.isna(missing["latitude_deg"])
+    assert missing["place_known"] == ""

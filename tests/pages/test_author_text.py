@@ -1,0 +1,88 @@
+from __future__ import annotations
+
+import pytest
+from markupsafe import Markup
+
+from reportgen.pages.author_text import AuthorText, author_text
+from reportgen.results.figure import Figure, FigureBook
+
+BOOK = FigureBook.of(
+    [Figure(name="walk.north_loop.ratio_m", value=0.5, unit="1", method="delivery-ratio")]
+)
+
+
+def rendered(text: str) -> AuthorText:
+    return author_text(text, "conclusions.md", BOOK, lambda name: Markup(f"<b>{name}</b>"))
+
+
+def html(text: str) -> str:
+    found = rendered(text)
+    assert found.html is not None
+    return found.html
+
+
+def test_a_figure_called_by_name_is_put_in_place() -> None:
+    """Underscores in its name must not turn into emphasis."""
+    text = html('Heard **{{ figure("walk.north_loop.ratio_m") }}** of them.')
+
+    assert text == "<p>Heard <strong><b>walk.north_loop.ratio_m</b></strong> of them.</p>"
+
+
+def test_an_unknown_figure_is_a_problem_with_its_line_and_the_nearest_name() -> None:
+    found = rendered('First line.\n\nHeard {{ figure("walk.north_lop.ratio_m") }}.')
+
+    (problem,) = found.problems
+    assert found.html is None
+    assert str(problem.where) == "conclusions.md:3"
+    assert "walk.north_loop.ratio_m" in problem.expected
+
+
+@pytest.mark.parametrize(
+    "call",
+    [
+        "{{ 1 / 0 }}",
+        "{{ ''.__class__.__mro__[1].__subclasses__() }}",
+        "{{ figure }",
+        "{{ figure() }}",
+        "{% for x in y %}",
+        "{{ other('x') }}",
+    ],
+)
+def test_anything_but_a_figure_is_a_problem_and_runs_nothing(call: str) -> None:
+    (problem,) = rendered(call).problems
+
+    assert problem.code == "conclusions/template"
+
+
+@pytest.mark.parametrize(
+    "hostile",
+    [
+        "<script>alert(1)</script>",
+        "<img src=x onerror=alert(1)>",
+        "[x](javascript:alert(1))",
+        "[x]( JaVaScRiPt:alert(1))",
+        "[x](data:text/html,hello)",
+        "![x](http://example.org/x.png)",
+        "<http://example.org/<script>>",
+        "[a]: javascript:alert(1)\n\n[a]",
+        "# x {: onclick=alert(1)}",
+    ],
+)
+def test_what_could_run_or_call_elsewhere_is_shown_as_text(hostile: str) -> None:
+    text = html(hostile)
+
+    assert "<script" not in text
+    assert "<img" not in text
+    assert "href" not in text
+    assert " onclick" not in text.split(">")[0]
+
+
+def test_plain_links_and_tables_work() -> None:
+    text = html("[the data](data.html)\n\n| a | b |\n|---|---|\n| 1 | 2 |")
+
+    assert '<a href="data.html">the data</a>' in text
+    assert "<table>" in text
+
+
+def test_an_ampersand_is_written_once() -> None:
+    assert html("rain & tide &mdash; AT&T") == "<p>rain &amp; tide &mdash; AT&amp;T</p>"

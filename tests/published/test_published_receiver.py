@@ -1,0 +1,88 @@
+"""Noise, SNR limits and sensitivity against data sheets and exact constants."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from reportgen.compute.link_budget import (
+    demodulation_snr_limit_db,
+    sensitivity_dbm,
+    signal_power_dbm,
+    thermal_noise_dbm,
+)
+from tests.published.reference_rows import ReferenceRow, disagreements
+
+ROUNDED_DENSITY_DB = 0.025
+"""How far the usual -174 dBm/Hz, on which the rows stand, lies below the exact -173.975."""
+
+
+def test_snr_limits_of_the_data_sheet() -> None:
+    """SX1276/77/78/79 data sheet, Table 13: SF6 to SF12, -5 to -20 dB in steps of 2.5 dB.
+
+    SF5, -2.5 dB, continues the steps; SX1261/2 data sheet, from memory.
+    """
+    limits_db = demodulation_snr_limit_db([5, 6, 7, 8, 9, 10, 11, 12])
+
+    assert limits_db.tolist() == [-2.5, -5.0, -7.5, -10.0, -12.5, -15.0, -17.5, -20.0]
+
+
+def test_noise_density_at_the_reference_temperature() -> None:
+    """k = 1.380649e-23 J/K (SI 2019), T0 = 290 K: -174 dBm/Hz as textbooks print it."""
+    assert thermal_noise_dbm(1.0) == pytest.approx(-174.0, abs=0.5)
+    assert thermal_noise_dbm(1.0) == pytest.approx(-173.975, abs=0.0005)
+
+
+def test_data_sheet_sensitivities_are_met_but_for_the_slowest() -> None:
+    """SX1276 data sheet Rev. 7, RFS_L125_HF: -123, -126, -129, -132, -133, -136 dBm, SF7 to SF12.
+
+    Whole decibels, so 0.5; the derived figures assume a noise figure of 7.5 dB here, which fits
+    SF7 to SF10. At SF11 and SF12 the sheet is 1.5 dB worse than the steps of the SNR limit.
+    """
+    limits_db = demodulation_snr_limit_db([7, 8, 9, 10, 11, 12])
+    derived_dbm = sensitivity_dbm(125e3, 7.5, limits_db)
+
+    assert derived_dbm[:4] == pytest.approx([-123.0, -126.0, -129.0, -132.0], abs=1.5)
+    assert ([-133.0, -136.0] - derived_dbm[4:]).tolist() == pytest.approx([0.0, 0.0], abs=1.5)
+
+
+@pytest.mark.shared
+def test_all_reference_snr_limits(shared_folder: Path) -> None:
+    """Rows SNR; SNR-6 has status MEMORY there (it is in the data sheet's Table 13)."""
+
+    def computed(row: ReferenceRow) -> object:
+        return demodulation_snr_limit_db(row.number("SF"))
+
+    assert disagreements(shared_folder, r"SNR-.*", computed, rows=7) == []
+
+
+@pytest.mark.shared
+def test_all_reference_noise_floors_and_sensitivities(shared_folder: Path) -> None:
+    """Rows KTB-1, NF and SEN, the latter two less the rounding of -174."""
+
+    def density(row: ReferenceRow) -> object:
+        assert row.number("T_K") == 290.0
+        return thermal_noise_dbm(1.0)
+
+    def noise(row: ReferenceRow) -> object:
+        return thermal_noise_dbm(row.number("BW_kHz") * 1e3) - ROUNDED_DENSITY_DB
+
+    def sensitivity(row: ReferenceRow) -> object:
+        limit_db = demodulation_snr_limit_db(row.number("SF"))
+        exact_dbm = sensitivity_dbm(row.number("BW_kHz") * 1e3, row.number("NF_dB"), limit_db)
+        return exact_dbm - ROUNDED_DENSITY_DB
+
+    assert disagreements(shared_folder, r"KTB-1", density, rows=1) == []
+    assert disagreements(shared_folder, r"NF-.*", noise, rows=4) == []
+    assert disagreements(shared_folder, r"SEN-\d+-\d+", sensitivity, rows=9) == []
+
+
+@pytest.mark.shared
+def test_all_reference_signal_powers(shared_folder: Path) -> None:
+    """Rows SP: what to add to RSSI; SP-E1 a worked level."""
+
+    def computed(row: ReferenceRow) -> object:
+        return signal_power_dbm(float(row.inputs.get("RSSI_dBm", "0")), row.number("SNR_dB"))
+
+    assert disagreements(shared_folder, r"SP-.*", computed, rows=8) == []
