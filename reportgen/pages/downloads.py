@@ -83,7 +83,7 @@ def plain_value(value: object, name: str) -> str | float | int | bool | None:
     if value is None or value is pd.NA or value is pd.NaT or value != value:  # noqa: PLR0124
         return None
     if isinstance(value, pd.Timestamp):
-        return value.isoformat(timespec="milliseconds").replace("+00:00", "Z")
+        return str(value.isoformat(timespec="milliseconds")).replace("+00:00", "Z")
     if isinstance(value, bool | str):
         return value
     if name in DECIMALS:

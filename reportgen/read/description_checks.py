@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import codecs
-import re
 import zoneinfo
 from collections.abc import Callable, Iterator
 
 from reportgen.errors import CampaignError, Problem, Severity, Where
-from reportgen.read.description_schema import Description, FieldPart, LogFormatPart, LogPart
+from reportgen.read.description_schema import Description, LogPart
+from reportgen.read.field_sources import field_sources
 from reportgen.read.local_time import utc_of_local
 from reportgen.read.suggestion import nearest_advice
 from reportgen.read.yaml_text import KeyPath, dotted
@@ -26,8 +26,7 @@ PROBLEM_CODES = (
     ("description/node-without-id", "A walk's nodes can't be told apart in its logs."),
     ("description/no-walks", "No walk is described, or one without any file."),
     ("description/same-camera", "A camera's clock is described twice."),
-    ("description/log-field", "A field of a log format is mapped in no way, or in two."),
-    ("description/log-format", "An encoding or pattern of a log format can't be used."),
+    ("description/encoding", "The encoding of a log format does not exist."),
     ("description/feeder", "A feeder's loss per 100 m stands without its length, or is not used."),
     ("description/spreading-factor", "A spreading factor that no radio has."),
 )
@@ -202,14 +201,15 @@ def _formats(description: Description, locate: Locate) -> Iterator[Problem]:
         if part.encoding is not None and not _is_encoding(part.encoding):
             yield _problem(
                 locate("log_formats", key, "encoding"),
-                "log-format",
+                "encoding",
                 f"the encoding {part.encoding}",
                 "the name of a text encoding, such as utf-8, utf-16 or cp1252",
                 "correct the name, or leave the key out",
             )
-        for name, field in part.fields.items():
-            if isinstance(field, FieldPart):
-                yield from _field(("log_formats", key, "fields", name), part, field, locate)
+        try:
+            field_sources(part, locate("log_formats", key, "fields"))
+        except CampaignError as error:
+            yield from error.problems
 
 
 def _is_encoding(name: str) -> bool:
@@ -218,43 +218,6 @@ def _is_encoding(name: str) -> bool:
     except (LookupError, ValueError):
         return False
     return True
-
-
-def _field(
-    path: KeyPath, part: LogFormatPart, field: FieldPart, locate: Locate
-) -> Iterator[Problem]:
-    given = [
-        name
-        for name in ("column", "columns", "pointer", "value")
-        if getattr(field, name) is not None
-    ]
-    wanted = ("pointer", "value") if part.kind == "json lines" else ("column", "columns", "value")
-    if len(given) != 1 or given[0] not in wanted:
-        yield _problem(
-            locate(*path),
-            "log-field",
-            " and ".join(given) or "none of " + ", ".join(wanted),
-            f"one of {', '.join(wanted)}, as this is a {part.kind} log",
-            "say in one way where the field stands",
-        )
-    if field.pattern is not None:
-        yield from _pattern((*path, "pattern"), field.pattern, locate)
-
-
-def _pattern(path: KeyPath, pattern: str, locate: Locate) -> Iterator[Problem]:
-    try:
-        groups = re.compile(pattern).groups
-        fault = "" if groups else ", which has no group in brackets"
-    except (re.error, RecursionError, OverflowError) as error:
-        fault = f": {error}"
-    if fault:
-        yield _problem(
-            locate(*path),
-            "log-format",
-            f"the pattern {pattern}{fault}",
-            "a regular expression whose first group is the value, such as '^(\\d+)'",
-            "correct the pattern",
-        )
 
 
 def _walks(description: Description, locate: Locate) -> Iterator[Problem]:

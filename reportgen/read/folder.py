@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from functools import partial
 from pathlib import Path, PurePosixPath
@@ -221,7 +222,7 @@ def _conclusions(description: Description, intake: Intake) -> str | None:
     content = file.path.read_bytes()
     try:
         if len(content) <= LARGEST_CONCLUSIONS_BYTES:
-            return content.decode("utf-8-sig").replace("\r\n", "\n")
+            return _without_comments(content.decode("utf-8-sig").replace("\r\n", "\n"))
         found = f"more than {LARGEST_CONCLUSIONS_BYTES:,} bytes"
         line = 0
     except UnicodeDecodeError as error:
@@ -237,6 +238,11 @@ def _conclusions(description: Description, intake: Intake) -> str | None:
     )
     intake.refuse(CampaignError([problem]))
     return None
+
+
+def _without_comments(text: str) -> str:
+    """Blank HTML comments: notes to oneself are not published. Lines keep their numbers."""
+    return re.sub(r"<!--.*?-->", lambda found: "\n" * found[0].count("\n"), text, flags=re.DOTALL)
 
 
 def _rows_in_two_walks(records: pd.DataFrame) -> Iterator[Problem]:

@@ -11,7 +11,6 @@ from reportgen.model.accounts import FileAccount
 from reportgen.read.description_checks import Locate
 from reportgen.read.reading import CampaignFile, campaign_file
 
-
 PROBLEM_CODES = (
     ("path/outside", "A path leads out of the campaign folder."),
     ("path/missing", "A file that the description names is not there."),

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from reportgen.errors import Problem, Severity, Where
-from reportgen.read.photo_folder import PHOTO_ENDINGS
+from reportgen.read.photo_folder import PHOTO_ENDINGS, printable
 
 LOG_ENDINGS = (".csv", ".tsv", ".txt", ".log", ".data", ".jsonl", ".ndjson", ".json")
 TRACK_ENDINGS = (".gpx",)
@@ -37,16 +37,16 @@ def leftover_notes(root: Path, used: Iterable[str]) -> tuple[Problem, ...]:
     used : iterable of str
         Paths that were read or excluded, relative to `root`.
     """
-    known = {*used, SCHEMA_NAME}
+    known = set(used)
     found: dict[tuple[str, str], list[str]] = {}
-    for name in _files(root):
-        kind = _kind(name)
-        if kind and name not in known:
+    for name in folder_files(root):
+        kind = kind_of(name)
+        if kind and printable(name) not in known:
             found.setdefault((name.rpartition("/")[0], kind), []).append(name)
     return tuple(_note(kind, names) for (_, kind), names in sorted(found.items()))
 
 
-def _files(root: Path) -> list[str]:
+def folder_files(root: Path) -> list[str]:
     """Return paths of all files; links and hidden folders are not followed."""
     found = []
     for folder, subfolders, names in os.walk(root, followlinks=False):
@@ -59,15 +59,19 @@ def _files(root: Path) -> list[str]:
     return sorted(found)
 
 
-def _kind(name: str) -> str:
+def kind_of(name: str) -> str:
+    """Return what a file seems to be by its ending, blank for what is no business of ours."""
+    if name == SCHEMA_NAME:
+        return ""
     ending = Path(name).suffix.lower()
     return next((kind for kind, endings in _KINDS if ending in endings), "")
 
 
 def _note(kind: str, names: list[str]) -> Problem:
-    shown = ", ".join(names[:_NAMES_SHOWN]) + (" and others" if len(names) > _NAMES_SHOWN else "")
+    first = [printable(name) for name in names[:_NAMES_SHOWN]]
+    shown = ", ".join(first) + (" and others" if len(names) > _NAMES_SHOWN else "")
     return Problem(
-        where=Where(path=names[0]),
+        where=Where(path=first[0]),
         code="folder/unused-file",
         severity=Severity.NOTE,
         found=f"{kind} that nothing refers to: {shown}",

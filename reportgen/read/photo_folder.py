@@ -22,6 +22,7 @@ PROBLEM_CODES = (
     ("photo/no-folder", "The folder of the photos is not there."),
     ("photo/no-such-file", "The description speaks of a photo that is not in the folder."),
     ("photo/no-such-camera", "The description speaks of a camera that took none of the photos."),
+    ("photo/file-name", "A photo's file name holds characters that can't be written."),
     ("photo/excluded", "A photo was left out because the author asked for it."),
 )
 
@@ -35,7 +36,7 @@ def read_photos(description: Description, intake: Intake) -> tuple[Photo, ...]:
     folder = _folder(description, intake)
     paths = [] if folder is None else photo_paths(folder)
     _note_strangers(part.files, [path.name for path in paths], intake)
-    keys = photo_keys([path.name for path in paths])
+    keys = unique_keys([path.name for path in paths], "photo")
     photos = []
     for path in paths:
         said = part.files.get(path.name, PhotoPart())
@@ -59,12 +60,15 @@ def photo_paths(folder: Path) -> list[Path]:
     )
 
 
-def photo_keys(names: Iterable[str]) -> dict[str, str]:
-    """Return a key for each file name: a slug of its stem, numbered where two are alike."""
+def unique_keys(names: Iterable[str], otherwise: str) -> dict[str, str]:
+    """Return a key for each file name: a slug of its stem, numbered where two are alike.
+
+    `otherwise` stands for a stem without a letter or digit.
+    """
     keys: dict[str, str] = {}
     taken: set[str] = set()
     for name in names:
-        slug = slug_of(Path(name).stem) or "photo"
+        slug = slug_of(Path(name).stem) or otherwise
         key, number = slug, 1
         while key in taken:
             number += 1
@@ -78,6 +82,11 @@ def slug_of(text: str) -> str:
     """Return a text in lower-case letters, digits and single hyphens; may be blank."""
     plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()
     return re.sub(r"[^a-z0-9]+", "-", plain.lower()).strip("-")
+
+
+def printable(name: str) -> str:
+    """Return a file name with unprintable characters escaped, such as half of a character."""
+    return name if name.isprintable() else name.encode("unicode_escape").decode()
 
 
 def _folder(description: Description, intake: Intake) -> Path | None:
@@ -123,6 +132,18 @@ def _photo(key: str, name: str, said: PhotoPart, intake: Intake) -> Photo | None
     if said.exclude:
         intake.accounts.append(
             _account(name, ("photo/excluded", "excluded by the author", False))
+        )
+        return None
+    if not name.isprintable():
+        intake.accounts.append(
+            _account(printable(name), ("photo/file-name", "a name that can't be written", True))
+        )
+        intake.note(
+            Where(path=printable(name)),
+            "photo/file-name",
+            "a file name with characters that can't be written",
+            "letters, digits and common signs",
+            "rename the file",
         )
         return None
     file = intake.take(name, Where(path=name))

@@ -104,9 +104,7 @@ def _page_faults(name: str, pages: dict[str, BuiltPage], site: Path) -> Iterator
         yield from _link_faults(name, address, pages, site)
 
 
-def _link_faults(
-    name: str, address: str, pages: dict[str, BuiltPage], site: Path
-) -> Iterator[str]:
+def _link_faults(name: str, address: str, pages: dict[str, BuiltPage], site: Path) -> Iterator[str]:
     parts = urlsplit(address)
     if parts.scheme or parts.netloc:
         if parts.scheme not in _OUTSIDE_LINKS:

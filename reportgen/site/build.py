@@ -16,9 +16,7 @@ from reportgen.site.placing import building_folder, checked_target, put_in_place
 from reportgen.site.tidy import tidy
 
 
-def build_site(
-    content: SiteContent, target: Path, *, forbidden_inside: Path | None = None
-) -> Path:
+def build_site(content: SiteContent, target: Path, *, forbidden_inside: Path | None = None) -> Path:
     """Build a site and put it at `target`.
 
     Whatever goes wrong, an older site at the target stays as it was and nothing is left behind.

@@ -28,6 +28,8 @@ _DEVICES = frozenset(
 )
 # Characters that YAML refuses or that break a line: none has business in a title.
 _CONTROLS = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff\ud800-\udfff]+")
+# Cells that touch would be one word to the search.
+_TOUCHING_CELLS = re.compile("(</t[dh]>)(?=<t[dh])")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,9 +98,10 @@ def check_paths(content: SiteContent) -> None:
     for path, address in _addresses(content):
         _check_path(path)
         # Two names that differ by case alone are one file on many computers.
-        other = taken.setdefault(address.casefold(), path)
-        if other is not path:
+        if address.casefold() in taken:
+            other = taken[address.casefold()]
             raise SiteError(f"two files of the site share one name: {other} and {path}")
+        taken[address.casefold()] = path
 
 
 def _addresses(content: SiteContent) -> Iterator[tuple[str, str]]:
@@ -133,7 +136,7 @@ def _page_text(page: Page, content: SiteContent) -> str:
         for key, text in meta.items()
         if plain(text)
     )
-    return "\n".join(("---", *lines, "---", "", page.markdown))
+    return "\n".join(("---", *lines, "---", "", _TOUCHING_CELLS.sub(r"\1 ", page.markdown)))
 
 
 def _write(folder: Path, path: str, content: bytes) -> None:
@@ -150,8 +153,6 @@ def _files(folder: Path) -> list[Path]:
 
 def _loaded(names: Iterable[str], ending: str) -> Iterator[str]:
     """List the shipped files that every page loads, the report's own look first."""
-    chosen = [
-        name for name in names if name.endswith(ending) and name != Path(SEARCH_WORKER).name
-    ]
+    chosen = [name for name in names if name.endswith(ending) and name != Path(SEARCH_WORKER).name]
     for name in sorted(chosen, key=lambda name: (name != "report.css", name)):
         yield f"{ASSETS}/{name}"

@@ -8,6 +8,7 @@ import logging
 import os
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from importlib.resources import files
 from pathlib import Path
 
 from jinja2 import TemplateError
@@ -23,7 +24,7 @@ from reportgen.site.docs_tree import SEARCH_WORKER, DocsTree, plain
 _EPOCH = "SOURCE_DATE_EPOCH"
 _SEARCH = "material/search"
 # Blanks and punctuation part words, a point only where no digit follows: 868.1 is one word.
-_SEPARATOR = r"[\s\-‑/,:;()\[\]\"“”]+|\.(?!\d)"
+_SEPARATOR = r"[\s\-\u2011/,:;()\[\]\"\u201c\u201d]+|\.(?!\d)"
 
 
 def run_mkdocs(
@@ -128,10 +129,8 @@ def _entry(section: Section, titles: Mapping[str, str]) -> dict[str, object]:
 
 def _theme_language(language: str) -> str:
     """Return the language if the theme speaks it, else English, in which it speaks by default."""
-    import material  # noqa: PLC0415 - only to find its folder, and only when a site is built
-
-    known = Path(material.__file__).parent / "templates" / "partials" / "languages"
-    return language if (known / f"{language}.html").is_file() else "en"
+    known = files("material").joinpath("templates", "partials", "languages")
+    return language if known.joinpath(f"{language}.html").is_file() else "en"
 
 
 def _search_languages(config: MkDocsConfig) -> tuple[str, ...]:

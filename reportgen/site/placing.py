@@ -62,8 +62,8 @@ def building_folder(target: Path) -> Iterator[Path]:
         target.parent.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(
             prefix=f".{target.name}.building-", dir=target.parent, ignore_cleanup_errors=True
-        ) as folder:
-            yield Path(folder)
+        ) as lent:
+            yield Path(lent)
     except BaseException:
         for folder in made:
             if folder.is_dir() and not any(folder.iterdir()):

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,7 +61,7 @@ def reference_rows(shared_folder: Path, pattern: str) -> list[ReferenceRow]:
 
 
 def disagreements(
-    shared_folder: Path, pattern: str, computed: Callable[[ReferenceRow], ArrayLike], *, rows: int
+    shared_folder: Path, pattern: str, computed: Callable[[ReferenceRow], object], *, rows: int
 ) -> list[str]:
     """Return what a computation gets wrong among the rows of a topic.
 
@@ -71,7 +70,7 @@ def disagreements(
     found = reference_rows(shared_folder, pattern)
     wrong = [] if len(found) == rows else [f"{len(found)} rows for {pattern}, expected {rows}"]
     for row in found:
-        value = float(np.asarray(computed(row)))
+        value = float(np.asarray(computed(row), dtype=np.float64))
         if not row.agrees_with(value):
             wrong.append(f"{row.key} ({row.status}): {value!r}, expected {row.expected}")
     return wrong

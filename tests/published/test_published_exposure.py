@@ -24,9 +24,7 @@ W_M2_PER_MW_CM2 = 10.0
 def test_course_example_of_a_base_station() -> None:
     """Course text on base-station exposure: 60 dBm at 10 m is 0.80 W/m^2; 9 W/m^2 at 2.97 m."""
     assert power_density_w_m2(1_000.0, 10.0) == pytest.approx(0.80, abs=0.005)
-    assert caution_distance_m(1_000.0, 9.0, reflection_factor=1.0) == pytest.approx(
-        2.97, abs=0.005
-    )
+    assert caution_distance_m(1_000.0, 9.0, reflection_factor=1.0) == pytest.approx(2.97, abs=0.005)
 
 
 def test_table_line_of_an_amateur_array() -> None:

@@ -26,7 +26,8 @@ def test_score_interval_of_newcombe(heard: int, sent: int, lower: float, upper: 
     """
     limits = wilson_interval(heard, sent)
 
-    assert limits == (pytest.approx(lower, abs=0.00005), pytest.approx(upper, abs=0.00005))
+    assert limits[0] == pytest.approx(lower, abs=0.00005)
+    assert limits[1] == pytest.approx(upper, abs=0.00005)
 
 
 def test_continuity_correction_is_a_different_interval() -> None:

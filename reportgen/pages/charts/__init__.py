@@ -1,0 +1,1 @@
+"""Charts and maps: one description, a still drawing and an interactive one."""

@@ -1,0 +1,272 @@
+"""The maps: the whole campaign, one walk, the photos. True proportion, no tiles."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from reportgen.compute.geodesy import local_metres
+from reportgen.match.photos import PhotoMatch
+from reportgen.model.campaign import Overlay
+from reportgen.model.station import Position
+from reportgen.pages import formats
+from reportgen.pages.chart_words import chart_words
+from reportgen.pages.charts.description import (
+    DataTable,
+    LineSeries,
+    LineStyle,
+    MapPhoto,
+    MapStation,
+    MapView,
+    Mark,
+    PointSeries,
+)
+from reportgen.pages.charts.views import ChartView, map_view
+from reportgen.pages.context import Context, photo_anchor, photo_number
+from reportgen.pages.marks import level_scale, mark_id, missed_hover, reception_hover
+from reportgen.pages.plots import frames_table, level_values
+from reportgen.results.bins import distance_bins
+from reportgen.results.delivery import heard_flags
+from reportgen.results.walks import WalkResult
+
+HALF_VIEW_DEG = 25.0
+"""Half-angle of a drawn view wedge where the photo does not state its lens; a mark, no measure."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """Local metres around an origin."""
+
+    origin: Position
+
+    def metres(
+        self, latitude_deg: object, longitude_deg: object
+    ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        """Return metres east and north of the origin."""
+        return local_metres(
+            np.asarray(latitude_deg, dtype=np.float64),
+            np.asarray(longitude_deg, dtype=np.float64),
+            self.origin.latitude_deg,
+            self.origin.longitude_deg,
+        )
+
+    def of(self, table: pd.DataFrame) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        """Return metres of the placed rows of a table."""
+        return self.metres(table["latitude_deg"], table["longitude_deg"])
+
+
+def campaign_map(context: Context) -> ChartView:
+    """Return the map of all walks."""
+    say = context.words.say
+    walks = context.results.walks
+    joined = context.results.joined
+    summary = say(
+        "overview.map_summary",
+        walks=context.words.count("overview.walks", len(walks)),
+        station=context.home.name,
+    )
+    return _map(
+        context, "campaign", say("overview.map_title"), summary, walks, joined.frames,
+        joined.receptions, joined.photos, "",
+    )  # fmt: skip
+
+
+def walk_map(context: Context, result: WalkResult) -> ChartView:
+    """Return the map of one walk."""
+    home = f"walk.{result.walk.key}.station.{context.home.key}"
+    missed = context.figures.view(f"{home}.frames_missed")
+    key = "walk.map_summary_uncounted" if missed.is_absent else "walk.map_summary"
+    summary = context.words.say(
+        key,
+        heard=context.figures.view(f"{home}.frames_heard").text,
+        missed=missed.text,
+        station=context.home.name,
+    )
+    photos = [match for match in context.results.joined.photos if match.photo.key in result.photos]
+    return _map(
+        context, f"{result.walk.key}-map", context.words.say("walk.map_title"), summary, (result,),
+        result.frames, result.receptions, photos, "../",
+    )  # fmt: skip
+
+
+def photo_map(context: Context, matches: Iterable[PhotoMatch]) -> ChartView:
+    """Return the map of the photos, on the ground that was walked."""
+    placed = tuple(matches)
+    nothing = context.results.joined.receptions.iloc[:0]
+    return _map(
+        context, "photos", context.words.say("photo.map_title"),
+        context.words.count("photo.map_summary", len(placed)), context.results.walks,
+        context.results.joined.frames.iloc[:0], nothing, placed, "",
+    )  # fmt: skip
+
+
+def _map(
+    context: Context,
+    key: str,
+    title: str,
+    summary: str,
+    walks: Iterable[WalkResult],
+    frames: pd.DataFrame,
+    receptions: pd.DataFrame,
+    photos: Iterable[PhotoMatch],
+    up: str,
+) -> ChartView:
+    ground = Ground(_origin(context))
+    own = receptions[receptions["station"] == context.home.key]
+    view = MapView(
+        key=key,
+        title=title,
+        summary=summary,
+        stations=_stations(context, ground),
+        points=_points(context, ground, frames, receptions),
+        lines=tuple(_tracks(ground, walks)),
+        areas=_overlays(context.campaign.overlays, ground),
+        photos=_photos(context, ground, photos, up),
+        has_rings=context.home.position is not None,
+        scale=level_scale(context).scale if len(own) else None,
+        table=_table(context, frames, own),
+    )
+    return map_view(view, chart_words(context))
+
+
+def _origin(context: Context) -> Position:
+    """Return the own station's place, else any place of the campaign, else the equator."""
+    if context.home.position is not None:
+        return context.home.position
+    for table in (context.campaign.track_points, context.results.joined.receptions):
+        placed = table[table["latitude_deg"].notna()]
+        if len(placed):
+            return Position(
+                latitude_deg=float(placed["latitude_deg"].median()),
+                longitude_deg=float(placed["longitude_deg"].median()),
+            )
+    return Position(latitude_deg=0.0, longitude_deg=0.0)
+
+
+def _stations(context: Context, ground: Ground) -> tuple[MapStation, ...]:
+    stations = []
+    for station in context.results.joined.stations:
+        if station.position is None:
+            continue
+        east, north = ground.metres(station.position.latitude_deg, station.position.longitude_deg)
+        stations.append(
+            MapStation(name=station.name, x=float(east), y=float(north), is_own=station.is_own)
+        )
+    return tuple(stations)
+
+
+def _points(
+    context: Context, ground: Ground, frames: pd.DataFrame, receptions: pd.DataFrame
+) -> tuple[PointSeries, ...]:
+    """Return misses first, so that what was heard is drawn on top of them."""
+    say = context.words.say
+    own = receptions[receptions["station"] == context.home.key]
+    missed = frames[~heard_flags(frames, own)]
+    by_others = heard_flags(missed, receptions)
+    series = []
+    for mark, wording, part in (
+        (Mark.MISSED_PLACED, "key.missed_placed", missed[missed["place_known"] == "placed"]),
+        (Mark.OTHER_STATION, "key.other", missed[by_others]),
+        (Mark.MISSED, "key.missed", missed[~by_others & (missed["place_known"] != "placed")]),
+    ):
+        placed = part[part["latitude_deg"].notna()]
+        texts = tuple(missed_hover(context, row) for _, row in placed.iterrows())
+        series.append(_series(say(wording), mark, ground, placed, texts, None))
+    placed = own[own["latitude_deg"].notna()]
+    texts = tuple(reception_hover(context, row) for _, row in placed.iterrows())
+    levels = level_values(placed[level_scale(context).column].to_numpy(dtype=float))
+    name = say("key.heard", station=context.home.name)
+    series.append(_series(name, Mark.HEARD, ground, placed, texts, levels))
+    return tuple(item for item in series if item.x)
+
+
+def _series(
+    name: str,
+    mark: Mark,
+    ground: Ground,
+    rows: pd.DataFrame,
+    hover: tuple[str, ...],
+    level: tuple[float, ...] | None,
+) -> PointSeries:
+    east, north = ground.of(rows)
+    return PointSeries(
+        name=name,
+        mark=mark,
+        x=tuple(float(value) for value in east),
+        y=tuple(float(value) for value in north),
+        level=level,
+        hover=hover,
+        ids=tuple(mark_id(row) for _, row in rows.iterrows()),
+    )
+
+
+def _tracks(ground: Ground, walks: Iterable[WalkResult]) -> Iterable[LineSeries]:
+    """Yield a line per segment of each walk's track; recorded places where there is no track."""
+    for result in walks:
+        if result.track.empty:
+            placed = result.receptions[result.receptions["latitude_deg"].notna()]
+            parts = [placed.sort_values("time_utc", kind="stable")] if len(placed) > 1 else []
+        else:
+            parts = [part for _, part in result.track.groupby("segment")]
+        for part in parts:
+            east, north = ground.of(part)
+            yield LineSeries(
+                name=result.walk.title,
+                style=LineStyle.TRACK,
+                x=tuple(float(value) for value in east),
+                y=tuple(float(value) for value in north),
+            )
+
+
+def _outline(
+    ground: Ground, places: tuple[tuple[float, float], ...], title: str, style: LineStyle
+) -> LineSeries:
+    latitude, longitude = zip(*places, strict=True)
+    east, north = ground.metres(latitude, longitude)
+    return LineSeries(
+        name=title,
+        style=style,
+        x=tuple(float(value) for value in east),
+        y=tuple(float(value) for value in north),
+    )
+
+
+def _overlays(overlays: Iterable[Overlay], ground: Ground) -> tuple[LineSeries, ...]:
+    return tuple(
+        _outline(ground, places, overlay.title, style)
+        for overlay in overlays
+        for style, parts in ((LineStyle.AREA, overlay.areas), (LineStyle.OVERLAY, overlay.lines))
+        for places in parts
+    )
+
+
+def _photos(
+    context: Context, ground: Ground, matches: Iterable[PhotoMatch], up: str
+) -> tuple[MapPhoto, ...]:
+    photos = []
+    for match in matches:
+        if match.position is None:
+            continue
+        east, north = ground.metres(match.position.latitude_deg, match.position.longitude_deg)
+        # A magnetic heading without a declination would point the wrong way.
+        is_true = match.photo.metadata.heading_reference == "true"
+        photos.append(
+            MapPhoto(
+                number=photo_number(context, match),
+                label=context.words.say("photo.number", number=photo_number(context, match)),
+                x=float(east),
+                y=float(north),
+                heading_deg=match.photo.metadata.heading_deg if is_true else None,
+                half_angle_deg=HALF_VIEW_DEG,
+                href=f"{up}photos.html#{photo_anchor(match)}",
+            )
+        )
+    return tuple(photos)
+
+
+def _table(context: Context, frames: pd.DataFrame, own: pd.DataFrame) -> DataTable:
+    return frames_table(context, distance_bins(frames, own), "chart.map_bin", formats.length_text)

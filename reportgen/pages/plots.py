@@ -1,0 +1,246 @@
+"""The charts of a walk: signal over time and over distance."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from reportgen.match.positions import epoch_s
+from reportgen.pages import formats
+from reportgen.pages.chart_words import chart_words
+from reportgen.pages.charts.description import (
+    Axis,
+    Chart,
+    DataTable,
+    Mark,
+    PointSeries,
+    Rule,
+)
+from reportgen.pages.charts.views import ChartView, chart_view
+from reportgen.pages.context import Context
+from reportgen.pages.marks import level_scale, mark_id, missed_hover, reception_hover
+from reportgen.results.bins import Bin, distance_bins, time_bins
+from reportgen.results.delivery import heard_flags
+from reportgen.results.walks import WalkResult
+
+ROOM_DB = 4.0
+STRIP_DB = 10.0
+"""Room below the weakest level where frames stand that have none."""
+
+Place = Callable[[pd.DataFrame], NDArray[np.float64]]
+
+
+def over_time(context: Context, result: WalkResult) -> ChartView:
+    """Return the chart of every reception's RSSI over local time."""
+    say = context.words.say
+    timed = result.receptions[result.receptions["time_utc"].notna()]
+    shift_s = _wall_clock_shift_s(timed, context.zone)
+
+    def local_s(table: pd.DataFrame) -> NDArray[np.float64]:
+        return epoch_s(table["time_utc"]) + shift_s
+
+    median = f"walk.{result.walk.key}.station.{context.home.key}.rssi_dbm_median"
+    low_s, high_s = _ends(np.concatenate([local_s(result.frames), local_s(timed)]))
+    chart = Chart(
+        key=f"{result.walk.key}-time",
+        title=say("walk.time_title"),
+        summary=say(
+            "walk.time_summary",
+            start=_clock(low_s),
+            end=_clock(high_s),
+            median=context.figures.view(median).text,
+        ),
+        x=Axis(
+            label=say("chart.time_axis", zone=context.zone),
+            unit="",
+            kind="time",
+            low=low_s,
+            high=high_s,
+        ),
+        y=_level_axis(context, result),
+        series=_series(context, result, local_s),
+        rules=_rules(context, result),
+        scale=level_scale(context).scale,
+        table=frames_table(
+            context,
+            time_bins(result.frames, _own(context, result)),
+            "chart.bin_time",
+            lambda value: _clock(value + shift_s),
+        ),
+    )
+    return chart_view(chart, chart_words(context))
+
+
+def over_distance(context: Context, result: WalkResult) -> ChartView:
+    """Return the chart of every own reception's RSSI over the distance to the station."""
+    say = context.words.say
+
+    def away_m(table: pd.DataFrame) -> NDArray[np.float64]:
+        return np.asarray(table["distance_m"], dtype=np.float64)
+
+    farthest = f"walk.{result.walk.key}.station.{context.home.key}.farthest_heard_m"
+    _, high_m = _ends(np.append(away_m(result.frames), 0.0))
+    chart = Chart(
+        key=f"{result.walk.key}-distance",
+        title=say("walk.distance_title"),
+        summary=say(
+            "walk.distance_summary",
+            station=context.home.name,
+            farthest=context.figures.view(farthest).text,
+        ),
+        x=Axis(
+            label=say("chart.distance_axis", station=context.home.name),
+            unit="m",
+            kind="linear",
+            low=0.0,
+            high=high_m,
+        ),
+        y=_level_axis(context, result),
+        series=tuple(
+            series
+            for series in _series(context, result, away_m)
+            if series.mark is not Mark.OTHER_STATION
+        ),
+        rules=_rules(context, result),
+        scale=level_scale(context).scale,
+        table=frames_table(
+            context,
+            distance_bins(result.frames, _own(context, result)),
+            "chart.bin",
+            formats.length_text,
+        ),
+    )
+    return chart_view(chart, chart_words(context))
+
+
+def _own(context: Context, result: WalkResult) -> pd.DataFrame:
+    return result.receptions[result.receptions["station"] == context.home.key]
+
+
+def _wall_clock_shift_s(timed: pd.DataFrame, zone: str) -> float:
+    """Return what turns UTC seconds into the campaign's wall clock: chart time has no zone."""
+    first: dt.datetime = timed["time_utc"].min().to_pydatetime()
+    offset = formats.local(first, zone).utcoffset()
+    return 0.0 if offset is None else offset.total_seconds()
+
+
+def _clock(local_s: float) -> str:
+    return dt.datetime.fromtimestamp(local_s, dt.UTC).strftime("%H:%M")
+
+
+def _ends(values: NDArray[np.float64]) -> tuple[float, float]:
+    """Return the ends of an axis, a little apart even where all values are one."""
+    known = values[np.isfinite(values)]
+    low, high = (float(known.min()), float(known.max())) if known.size else (0.0, 1.0)
+    return (low, high) if high > low else (low - 1.0, high + 1.0)
+
+
+def _levels_low_high(result: WalkResult) -> tuple[float, float]:
+    levels = result.receptions["rssi_dbm"].dropna()
+    return float(levels.min()), float(levels.max())
+
+
+def _level_axis(context: Context, result: WalkResult) -> Axis:
+    low, high = _levels_low_high(result)
+    return Axis(label=context.words.say("chart.rssi_axis"), unit="dBm", kind="linear",
+                low=low - ROOM_DB - STRIP_DB, high=high + ROOM_DB)  # fmt: skip
+
+
+def _rules(context: Context, result: WalkResult) -> tuple[Rule, ...]:
+    """Return the line below which frames stand that have no level."""
+    if heard_flags(result.frames, _own(context, result)).all():
+        return ()
+    low, _ = _levels_low_high(result)
+    label = context.words.say("chart.no_level")
+    return (Rule(value=low - ROOM_DB, label=label),)
+
+
+def _series(context: Context, result: WalkResult, place: Place) -> tuple[PointSeries, ...]:
+    """Return receptions by station, and the own station's misses in their strip."""
+    say = context.words.say
+    own = _own(context, result)
+    others = result.receptions[~result.receptions["is_own"]]
+    series = []
+    missed = result.frames[~heard_flags(result.frames, own)]
+    for known, mark, key in (
+        ("recorded", Mark.MISSED, "key.missed"),
+        ("inferred", Mark.MISSED_PLACED, "key.missed_placed"),
+    ):
+        part = missed[missed["sent_known"] == known]
+        strip = np.full(len(part), _levels_low_high(result)[0] - ROOM_DB - STRIP_DB / 2)
+        hover = [missed_hover(context, row) for _, row in part.iterrows()]
+        series.append(_points(say(key), mark, part, place(part), strip, hover, level=None))
+    for station in result.stations:
+        part = others[others["station"] == station.key]
+        hover = [reception_hover(context, row) for _, row in part.iterrows()]
+        levels = part["rssi_dbm"].to_numpy(dtype=float)
+        series.append(
+            _points(station.name, Mark.OTHER_STATION, part, place(part), levels, hover, level=None)
+        )
+    hover = [reception_hover(context, row) for _, row in own.iterrows()]
+    name = say("key.heard", station=context.home.name)
+    levels = own["rssi_dbm"].to_numpy(dtype=float)
+    shown = own[level_scale(context).column].to_numpy(dtype=float)
+    series.append(_points(name, Mark.HEARD, own, place(own), levels, hover, level=shown))
+    return tuple(item for item in series if item.x)
+
+
+def _points(
+    name: str,
+    mark: Mark,
+    rows: pd.DataFrame,
+    x: NDArray[np.float64],
+    y: NDArray[np.float64],
+    hover: list[str],
+    *,
+    level: NDArray[np.float64] | None,
+) -> PointSeries:
+    """Return a series of the rows that have both coordinates."""
+    keep = np.isfinite(x) & np.isfinite(y)
+    ids = [mark_id(row) for _, row in rows.iterrows()]
+    return PointSeries(
+        name=name,
+        mark=mark,
+        x=tuple(float(value) for value in x[keep]),
+        y=tuple(float(value) for value in y[keep]),
+        level=None if level is None else level_values(level[keep]),
+        hover=tuple(text for text, is_kept in zip(hover, keep, strict=True) if is_kept),
+        ids=tuple(mark for mark, is_kept in zip(ids, keep, strict=True) if is_kept),
+    )
+
+
+def level_values(
+    levels: NDArray[np.float64],
+) -> tuple[float, ...] | None:
+    """Return levels for the colour scale, None where any is unknown: half a scale misleads."""
+    return tuple(float(value) for value in levels) if np.isfinite(levels).all() else None
+
+
+def frames_table(
+    context: Context, bins: tuple[Bin, ...], heading: str, end: Callable[[float], str]
+) -> DataTable:
+    """Return the numbers behind a chart: heard, missed and median level by step."""
+    say = context.words.say
+    return DataTable(
+        headings=(
+            say(heading),
+            say("walk.column_heard"),
+            say("chart.missed"),
+            say("walk.column_median_rssi"),
+        ),
+        rows=tuple(
+            (
+                say("chart.bin_range", low=end(item.low), high=end(item.high)),
+                formats.number_text(item.heard),
+                formats.number_text(item.missed),
+                ""
+                if item.median_rssi_dbm is None
+                else formats.level_text(item.median_rssi_dbm, "dBm"),
+            )
+            for item in bins
+        ),
+    )

@@ -1,0 +1,179 @@
+"""Missing frames: claimed only between heard ones, and only where counting allows."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from reportgen.compute.frame_counting import missing_frames
+from reportgen.errors import DomainError
+
+
+def test_missing_counters_lie_between_the_heard_ones() -> None:
+    """Frames 11 and 12 were sent, evenly in time as far as anybody knows."""
+    found = missing_frames([10, 13, 14], [0.0, 30.0, 40.0])
+
+    assert found.counter.tolist() == [11, 12]
+    assert found.time_s == pytest.approx([10.0, 20.0])
+    assert (found.before_index.tolist(), found.after_index.tolist()) == ([0, 0], [1, 1])
+    assert found.run.tolist() == [0, 0]
+    assert not found.is_repeat.any()
+    assert not found.is_late.any()
+    assert found.gap_count.size == 0
+
+
+@pytest.mark.parametrize("heard", [[], [7], [7, 8, 9]])
+def test_nothing_is_claimed_before_the_first_and_after_the_last(heard: list[int]) -> None:
+    """A node that is switched off sends nothing: silence at the ends is not a miss."""
+    found = missing_frames(heard, np.arange(len(heard), dtype=float))
+
+    assert found.counter.size == 0
+    assert found.heard_run.tolist() == [0] * len(heard)
+
+
+def test_counter_rolls_over_from_65535_to_0() -> None:
+    """A long-lived node passes the end of 16 bits in the middle of a walk."""
+    found = missing_frames([65_533, 65_534, 1], [0.0, 10.0, 40.0])
+
+    assert found.counter.tolist() == [65_535, 0]
+    assert found.time_s == pytest.approx([20.0, 30.0])
+    assert found.heard_run.tolist() == [0, 0, 0]
+
+
+def test_counters_beyond_16_bits_do_not_roll_over() -> None:
+    """A log with 32-bit counters: a fall is a restart, however it looks in 16 bits."""
+    found = missing_frames([65_533, 65_537, 2], [0.0, 40.0, 400.0])
+
+    assert found.counter.tolist() == [65_534, 65_535, 65_536]
+    assert found.heard_run.tolist() == [0, 0, 1]
+
+
+def test_falling_counter_starts_a_new_run() -> None:
+    """A node that joins anew counts from 0: what lies between the two runs is unknown."""
+    found = missing_frames([500, 502, 1, 3], [0.0, 20.0, 300.0, 320.0])
+
+    assert found.counter.tolist() == [501, 2]
+    assert found.run.tolist() == [0, 1]
+    assert found.heard_run.tolist() == [0, 0, 1, 1]
+
+
+def test_late_frame_is_neither_missing_nor_a_restart() -> None:
+    """Two stations' clocks differ: 102 may be written down a second before 101."""
+    found = missing_frames([100, 102, 101, 104], [0.0, 20.0, 21.0, 40.0])
+
+    assert found.counter.tolist() == [103]
+    assert found.time_s == pytest.approx([30.0])
+    assert found.is_late.tolist() == [False, False, True, False]
+    assert found.heard_run.tolist() == [0, 0, 0, 0]
+
+
+def test_late_frame_across_the_roll_over() -> None:
+    """The same with 65535 written down after 0."""
+    found = missing_frames([65_534, 0, 65_535, 2], [0.0, 20.0, 21.0, 40.0])
+
+    assert found.counter.tolist() == [1]
+    assert found.is_late.tolist() == [False, False, True, False]
+
+
+def test_small_fall_after_a_while_is_a_restart() -> None:
+    """A node restarted after three frames and was heard again at its second."""
+    found = missing_frames([3, 1, 2], [0.0, 60.0, 70.0])
+
+    assert found.heard_run.tolist() == [0, 1, 1]
+    assert not found.is_late.any()
+
+
+def test_large_fall_is_a_restart_however_soon() -> None:
+    """Eleven frames are not on their way at once."""
+    assert missing_frames([50, 39], [0.0, 1.0]).heard_run.tolist() == [0, 1]
+    assert missing_frames([50, 40], [0.0, 1.0]).heard_run.tolist() == [0, 0]
+
+
+def test_repeated_counter_is_marked_and_gaps_start_at_its_last_hearing() -> None:
+    """Retransmissions: the missing frame was sent after the last of them."""
+    found = missing_frames([5, 5, 7, 7], [0.0, 100.0, 120.0, 130.0])
+
+    assert found.is_repeat.tolist() == [False, True, False, True]
+    assert found.counter.tolist() == [6]
+    assert found.time_s == pytest.approx([110.0])
+    assert (found.before_index.tolist(), found.after_index.tolist()) == ([1], [2])
+
+
+def test_same_counter_in_another_run_is_no_repeat() -> None:
+    """Every run counts for itself."""
+    found = missing_frames([5, 0, 5], [0.0, 100.0, 200.0])
+
+    assert found.is_repeat.tolist() == [False, False, False]
+
+
+def test_gap_too_long_is_reported_and_not_filled() -> None:
+    """Ten thousand counters in a minute are no frames: something else has happened."""
+    found = missing_frames([1, 3, 10_004], [0.0, 20.0, 80.0])
+
+    assert found.counter.tolist() == [2]
+    assert found.gap_count.tolist() == [10_000]
+    assert (found.gap_before_index.tolist(), found.gap_after_index.tolist()) == ([1], [2])
+
+
+@pytest.mark.parametrize(("longest_gap", "filled"), [(9, 9), (8, 0)])
+def test_longest_gap_counts_the_missing_frames(longest_gap: int, filled: int) -> None:
+    """Nine are missing from 0 to 10; the limit itself is allowed."""
+    found = missing_frames([0, 10], [0.0, 100.0], longest_gap=longest_gap)
+
+    assert found.counter.size == filled
+    assert found.gap_count.tolist() == ([] if filled else [9])
+
+
+@pytest.mark.parametrize(("first", "runs"), [(65_530, [0, 0]), (65_529, [0, 1])])
+def test_roll_over_is_believed_as_far_as_gaps_are_filled(first: int, runs: list[int]) -> None:
+    """65530 to 5 leaves ten missing, 65529 to 5 eleven."""
+    found = missing_frames([first, 5], [0.0, 100.0], longest_gap=10)
+
+    assert found.heard_run.tolist() == runs
+
+
+def test_unknown_time_gives_unknown_times() -> None:
+    """The frame was missed all the same."""
+    found = missing_frames([1, 3, 5], [0.0, np.nan, 50.0])
+
+    assert found.counter.tolist() == [2, 4]
+    assert np.isnan(found.time_s).all()
+
+
+@given(st.sets(st.integers(0, 300), min_size=2), st.integers(0, 65_535))
+def test_heard_and_missing_make_up_the_whole_run(heard: set[int], first: int) -> None:
+    """From the first heard to the last, every frame is either heard or missing, and in its time.
+
+    The node sends every 10 s, starting anywhere, so that the counter rolls over where it will.
+    """
+    sent = np.array(sorted(heard))
+
+    found = missing_frames((sent + first) % 65_536, sent * 10.0)
+
+    missing = sorted(set(range(sent[0], sent[-1] + 1)) - heard)
+    assert found.counter.tolist() == [(number + first) % 65_536 for number in missing]
+    assert found.time_s == pytest.approx([number * 10.0 for number in missing])
+    assert not found.heard_run.any()
+
+
+@pytest.mark.parametrize(
+    ("counter", "time_s", "message"),
+    [
+        ([1, -2], [0.0, 1.0], "counter must be 0 or more; found -2"),
+        ([1.5, 2.0], [0.0, 1.0], "counter must hold whole numbers; found float64"),
+        ([1, 2], [0.0], r"counter \(2,\), time_s \(1,\)"),
+        ([1, 2], [5.0, 4.0], "time_s must not fall"),
+    ],
+)
+def test_unfit_input_is_refused(counter: list[int], time_s: list[float], message: str) -> None:
+    """A fault of the caller, said in words."""
+    with pytest.raises(DomainError, match=message):
+        missing_frames(counter, time_s)
+
+
+def test_negative_longest_gap_is_refused() -> None:
+    """Zero means: fill nothing."""
+    with pytest.raises(DomainError, match="longest_gap must be 0 or more"):
+        missing_frames([1], [0.0], longest_gap=-1)

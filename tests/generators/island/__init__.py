@@ -1,0 +1,1 @@
+"""Makes the example campaign: an invented island, its own physics, and nothing of the package."""
