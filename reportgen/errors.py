@@ -45,8 +45,8 @@ class Problem:
     where : Where
         File, line and column.
     code : str
-        Stable slug such as ``log/time-unreadable``; the catalogue of codes is
-        `reportgen.problem_codes`.
+        Stable slug such as ``log/time-unreadable``; modules that report problems list theirs
+        in `PROBLEM_CODES`.
     severity : Severity
     found, expected, do : str
         What stands there, what should, and the next step, each one sentence or less.

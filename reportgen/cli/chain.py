@@ -26,6 +26,10 @@ from reportgen.site.build import build_site
 
 Step = Callable[[str], None]
 
+PROBLEM_CODES = (
+    ("begin/not-empty", "The folder for a copy of the example has files in it."),
+)  # fmt: skip
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BuildReport:

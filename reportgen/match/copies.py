@@ -9,6 +9,9 @@ import pandas as pd
 
 from reportgen.model.accounts import FileAccount, SetAside, set_aside_from
 
+PROBLEM_CODES = (
+    ("log/copy-of-frame", "A row repeats a frame that the same station already heard."),
+)
 CODE = "log/copy-of-frame"
 REASON = "copy of a frame that the same station already heard; the stronger reception stands"
 

@@ -53,6 +53,7 @@ def _reach(context: Context) -> str:
         distance=formats.length_text(far.number),
         station=context.home.name,
         compass=context.compass(bearing.number),
+        end=context.figures.view("campaign.reach_end").text,
     )
 
 

@@ -105,6 +105,7 @@ def _reach(context: Context) -> str:
         station=station,
         distance=formats.length_text(far.number),
         compass=context.compass(bearing.number),
+        end=context.figures.view("campaign.reach_end").text,
     )
 
 
@@ -138,9 +139,11 @@ def _farthest_note(context: Context) -> str:
     bearing = book["campaign.farthest_heard_bearing_deg"].number
     if bearing is None:
         return ""
-    is_open = book["campaign.farthest_heard_m"].prefix
-    key = "overview.farthest_heard_open" if is_open else "overview.farthest_heard_note"
-    return context.words.say(key, compass=context.compass(bearing))
+    return context.words.say(
+        "overview.farthest_heard_note",
+        compass=context.compass(bearing),
+        end=context.figures.view("campaign.reach_end").text,
+    )
 
 
 def _sent_note(context: Context) -> str:

@@ -27,6 +27,7 @@ from reportgen.results.bins import Bin, distance_bins, time_bins
 from reportgen.results.delivery import heard_flags
 from reportgen.results.walks import WalkResult
 
+ROOM_SHARE = 0.02
 ROOM_DB = 4.0
 STRIP_DB = 10.0
 """Room below the weakest level where frames stand that have none."""
@@ -133,10 +134,11 @@ def _clock(local_s: float) -> str:
 
 
 def _ends(values: NDArray[np.float64]) -> tuple[float, float]:
-    """Return the ends of an axis, a little apart even where all values are one."""
+    """Return the ends of an axis, with room for the marks that stand there."""
     known = values[np.isfinite(values)]
     low, high = (float(known.min()), float(known.max())) if known.size else (0.0, 1.0)
-    return (low, high) if high > low else (low - 1.0, high + 1.0)
+    room = ROOM_SHARE * (high - low) or 1.0
+    return low - room, high + room
 
 
 def _levels_low_high(result: WalkResult) -> tuple[float, float]:

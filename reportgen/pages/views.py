@@ -98,6 +98,8 @@ class FigureWriter:
     def _text(self, figure: Figure) -> str:
         if figure.unit == "UTC":
             return formats.clock_text(formats.iso_time(str(figure.value)), self.zone)
+        if figure.unit == "text":
+            return self.words.say(f"reach.{str(figure.value).replace(' ', '_')}")
         if figure.method == "delivery-ratio":
             return formats.percent_text(float(figure.value or 0.0))
         if figure.method == "elevation-angle":
@@ -117,8 +119,9 @@ class FigureWriter:
         return " · ".join(parts)
 
     def labelled(self, name: str, label: str, note: str = "") -> Labelled:
-        """Return a figure with its label."""
-        return Labelled(label=label, figure=self.view(name), note=note)
+        """Return a figure with its label; the reason stands for the note where there is none."""
+        figure = self.view(name)
+        return Labelled(label=label, figure=figure, note="" if figure.is_absent else note)
 
     def cell(self, name: str) -> Cell:
         """Return a table cell for a figure; blank where no such figure was made."""

@@ -115,7 +115,7 @@ def _facts(context: Context, result: WalkResult) -> tuple[Fact, ...]:
     facts = [
         Fact(label=say("walk.column_date"), text=walk_when(context, result)),
         Fact(
-            label=say("walk.nodes_carried"),
+            label=say("walk.column_nodes"),
             text=", ".join(context.node_name(node) for node in result.walk.nodes),
         ),
     ]
@@ -150,7 +150,7 @@ def _figures(context: Context, result: WalkResult) -> tuple[Labelled, ...]:
         figures.labelled(
             f"{home}.farthest_heard_m",
             say("walk.farthest_heard", station=context.home.name),
-            _compass(context, f"{home}.farthest_heard_bearing_deg"),
+            _farthest_note(context, home),
         ),
         figures.labelled(f"{path}.farthest_walked_m", say("walk.farthest_walked")),
         figures.labelled(f"{home}.delivery_ratio", say("walk.delivery"), _of(context, home)),
@@ -162,9 +162,15 @@ def _figures(context: Context, result: WalkResult) -> tuple[Labelled, ...]:
     )
 
 
-def _compass(context: Context, name: str) -> str:
-    bearing_deg = context.results.figures[name].number
-    return "" if bearing_deg is None else context.compass(bearing_deg)
+def _farthest_note(context: Context, path: str) -> str:
+    bearing_deg = context.results.figures[f"{path}.farthest_heard_bearing_deg"].number
+    if bearing_deg is None:
+        return ""
+    return context.words.say(
+        "overview.farthest_heard_note",
+        compass=context.compass(bearing_deg),
+        end=context.figures.view(f"{path}.reach_end").text,
+    )
 
 
 def _of(context: Context, path: str) -> str:

@@ -120,9 +120,7 @@ def _problems(details: list[ErrorDetails], document: YamlDocument) -> list[Probl
     return sorted(problems, key=lambda problem: problem.where)
 
 
-def _without_untried(
-    details: Iterable[ErrorDetails], document: YamlDocument
-) -> list[ErrorDetails]:
+def _without_untried(details: Iterable[ErrorDetails], document: YamlDocument) -> list[ErrorDetails]:
     """Drop complaints of "text would do as well" where the author wrote keys."""
     details = list(details)
     parts = {

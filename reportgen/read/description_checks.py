@@ -74,9 +74,7 @@ def _problem(
     )
 
 
-def _unknown(
-    path: KeyPath, name: str, known: list[str], what: str, locate: Locate
-) -> Problem:
+def _unknown(path: KeyPath, name: str, known: list[str], what: str, locate: Locate) -> Problem:
     """Return the problem of a name that is not described."""
     return _problem(
         locate(*path),
@@ -246,7 +244,11 @@ def _walks(description: Description, locate: Locate) -> Iterator[Problem]:
 
 def _no_walks(where: Where, found: str, expected: str) -> Problem:
     return _problem(
-        where, "no-walks", found, expected, "name its files under logs: and tracks:",
+        where,
+        "no-walks",
+        found,
+        expected,
+        "name its files under logs: and tracks:",
         Severity.WARNING,
     )
 

@@ -109,7 +109,11 @@ class StationPart(Described):
         None, ge=0, le=40, description="Noise figure of its receiver."
     )
     antenna: AntennaPart = Field(default_factory=AntennaPart, description="Its antenna.")
-    feeder: FeederPart | None = Field(None, description="Line between radio and antenna.")
+    feeder: FeederPart | None = Field(
+        None,
+        description="Line between radio and antenna; loss_db: 0 where the antenna sits on the "
+        "radio.",
+    )
     vswr: VswrPart | None = Field(None, description="Analyser reading of antenna and line.")
     note: str = Field("", description="Anything a reader should know of it.")
 

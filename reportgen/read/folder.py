@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from functools import partial
 from pathlib import Path, PurePosixPath
 from zoneinfo import ZoneInfo
@@ -13,6 +14,7 @@ import pandas as pd
 from reportgen.errors import CampaignError, Problem, Severity, Where
 from reportgen.model.campaign import Campaign, Overlay
 from reportgen.model.columns import RECORDS, TRACK_POINTS, Table
+from reportgen.model.photo import Photo
 from reportgen.model.walk import Walk
 from reportgen.read.campaign_parts import (
     cameras_of,
@@ -45,6 +47,17 @@ PROBLEM_CODES = (
 )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Files:
+    """What the files hold that the description names."""
+
+    records: pd.DataFrame
+    track_points: pd.DataFrame
+    photos: tuple[Photo, ...]
+    overlays: tuple[Overlay, ...]
+    conclusions: str | None
+
+
 def read_campaign(root: Path, progress: Callable[[str], None] | None = None) -> Campaign:
     """Read a campaign folder.
 
@@ -70,14 +83,22 @@ def read_campaign(root: Path, progress: Callable[[str], None] | None = None) -> 
     intake.take(DESCRIPTION_NAME, Where(path=DESCRIPTION_NAME))
     walks = walks_of(description, locate)
     tables = [_read_walk(walk, description, intake) for walk in walks]
-    records = _joined(RECORDS, [table for logs, _ in tables for table in logs])
-    track_points = _joined(TRACK_POINTS, [table for _, tracks in tables for table in tracks])
-    photos = read_photos(description, intake)
-    overlays = tuple(_overlays(description, intake))
-    conclusions = _conclusions(description, intake)
+    files = _Files(
+        records=_joined(RECORDS, [table for logs, _ in tables for table in logs]),
+        track_points=_joined(TRACK_POINTS, [table for _, tracks in tables for table in tracks]),
+        photos=read_photos(description, intake),
+        overlays=tuple(_overlays(description, intake)),
+        conclusions=_conclusions(description, intake),
+    )
     intake.stop_if_unusable()
-    intake.problems += _rows_in_two_walks(records)
+    intake.problems += _rows_in_two_walks(files.records)
     intake.problems += leftover_notes(root, _referred_to(intake))
+    return _campaign(description, walks, files, intake)
+
+
+def _campaign(
+    description: Description, walks: tuple[Walk, ...], files: _Files, intake: Intake
+) -> Campaign:
     return Campaign(
         title=description.title,
         summary=description.summary,
@@ -92,11 +113,11 @@ def read_campaign(root: Path, progress: Callable[[str], None] | None = None) -> 
         nodes=nodes_of(description),
         walks=walks,
         cameras=cameras_of(description),
-        photos=photos,
-        overlays=overlays,
-        conclusions=conclusions,
-        records=records,
-        track_points=track_points,
+        photos=files.photos,
+        overlays=files.overlays,
+        conclusions=files.conclusions,
+        records=files.records,
+        track_points=files.track_points,
         accounts=tuple(intake.accounts),
         problems=tuple(intake.problems),
         description_path=DESCRIPTION_NAME,
@@ -138,9 +159,7 @@ def _read_walk(
     return logs, tracks
 
 
-def _take_once(
-    name: str, asked_at: Where, seen: set[str], intake: Intake
-) -> CampaignFile | None:
+def _take_once(name: str, asked_at: Where, seen: set[str], intake: Intake) -> CampaignFile | None:
     file = intake.take(name, asked_at)
     if file is None:
         return None

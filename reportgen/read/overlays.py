@@ -5,10 +5,10 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
 
-from reportgen.errors import CampaignError, Problem, Severity
+from reportgen.errors import CampaignError, Problem
 from reportgen.model.campaign import Overlay
+from reportgen.read.findings import Finding, Findings
 from reportgen.read.reading import CampaignFile
 
 LARGEST_BYTES = 20_000_000
@@ -28,16 +28,37 @@ _Place = tuple[float, float]
 _Line = tuple[_Place, ...]
 
 
-@dataclass(slots=True)
+_SHORT = Finding(
+    code="overlay/too-short",
+    found="a line of fewer than two positions, or a ring of fewer than three",
+    expected="positions enough to draw it",
+    do="nothing, if it may be left out",
+)
+_POINT = Finding(
+    code="overlay/points-ignored",
+    found="a point",
+    expected="lines and areas, which alone are drawn",
+    do="nothing, if points may be left out",
+)
+_EMPTY = Finding(
+    code="overlay/empty",
+    found="nothing to draw",
+    expected="lines or areas",
+    do="take it out of overlays",
+)
+
+
 class _Drawing:
     """What was found so far."""
 
-    lines: list[_Line] = field(default_factory=list)
-    areas: list[_Line] = field(default_factory=list)
-    bad_places: list[str] = field(default_factory=list)
-    short_parts: int = 0
-    points: int = 0
-    unknown: list[str] = field(default_factory=list)
+    def __init__(self, file: CampaignFile) -> None:
+        self.lines: list[_Line] = []
+        self.areas: list[_Line] = []
+        self.findings = Findings(file)
+
+    def doubt(self, finding: Finding) -> None:
+        """Count something that is not drawn."""
+        self.findings.warn(0, finding)
 
 
 def read_overlay(file: CampaignFile, title: str) -> tuple[Overlay, tuple[Problem, ...]]:
@@ -51,15 +72,17 @@ def read_overlay(file: CampaignFile, title: str) -> tuple[Overlay, tuple[Problem
     CampaignError
         If the file is no GeoJSON at all.
     """
-    drawing = _Drawing()
+    drawing = _Drawing(file)
     _draw(_parsed(file), drawing, 0)
+    if not drawing.lines and not drawing.areas:
+        drawing.doubt(_EMPTY)
     overlay = Overlay(
         path=file.name,
         title=title,
         lines=tuple(drawing.lines),
         areas=tuple(drawing.areas),
     )
-    return overlay, tuple(_problems(file, drawing))
+    return overlay, drawing.findings.problems()
 
 
 def _parsed(file: CampaignFile) -> object:
@@ -79,17 +102,29 @@ def _parsed(file: CampaignFile) -> object:
 
 
 def _unreadable(file: CampaignFile, found: str, line: int = 0, column: int = 0) -> CampaignError:
-    return CampaignError(
-        [
-            Problem(
-                where=file.where(line, column),
-                code="overlay/unreadable",
-                severity=Severity.ERROR,
-                found=found,
-                expected="GeoJSON (RFC 7946): longitude and latitude in degrees, in UTF-8",
-                do="export the file again as GeoJSON, or take it out of overlays",
-            )
-        ]
+    return Finding(
+        code="overlay/unreadable",
+        found=found,
+        expected="GeoJSON (RFC 7946): longitude and latitude in degrees, in UTF-8",
+        do="export the file again as GeoJSON, or take it out of overlays",
+    ).error(file.where(line, column))
+
+
+def _unknown(found: str) -> Finding:
+    return Finding(
+        code="overlay/unknown-part",
+        found=found,
+        expected="the types of RFC 7946",
+        do="export the file again as GeoJSON",
+    )
+
+
+def _bad_place(item: object) -> Finding:
+    return Finding(
+        code="overlay/bad-coordinates",
+        found=f"the position {json.dumps(item)[:60]}",
+        expected="longitude, then latitude, in degrees of WGS 84 (RFC 7946, 3.1.1 and 4)",
+        do="these positions are not drawn; export again in WGS 84 if they are projected metres",
     )
 
 
@@ -99,7 +134,8 @@ def _draw(value: object, drawing: _Drawing, depth: int) -> None:
         return  # a feature without geometry: RFC 7946, section 3.2
     kind = value.get("type") if isinstance(value, Mapping) else None
     if not isinstance(value, Mapping) or depth > DEEPEST or not isinstance(kind, str):
-        drawing.unknown.append("an object without a type" if depth <= DEEPEST else "deep nesting")
+        found = "an object without a type" if depth <= DEEPEST else "deep nesting"
+        drawing.doubt(_unknown(found))
     elif kind in ("FeatureCollection", "GeometryCollection"):
         member = "features" if kind == "FeatureCollection" else "geometries"
         for part in _list(value.get(member)):
@@ -112,9 +148,10 @@ def _draw(value: object, drawing: _Drawing, depth: int) -> None:
 
 def _draw_geometry(kind: str, coordinates: object, drawing: _Drawing) -> None:
     if kind == "Point":
-        drawing.points += 1
+        drawing.findings.note(0, _POINT)
     elif kind == "MultiPoint":
-        drawing.points += len(_list(coordinates))
+        for _ in _list(coordinates):
+            drawing.findings.note(0, _POINT)
     elif kind == "LineString":
         _add_line(coordinates, drawing)
     elif kind == "MultiLineString":
@@ -126,7 +163,7 @@ def _draw_geometry(kind: str, coordinates: object, drawing: _Drawing) -> None:
         for polygon in _list(coordinates):
             _add_polygon(polygon, drawing)
     else:
-        drawing.unknown.append(f"the type {kind[:40]}")
+        drawing.doubt(_unknown(f"the type {kind[:40]}"))
 
 
 def _list(value: object) -> list[object]:
@@ -138,17 +175,17 @@ def _add_line(coordinates: object, drawing: _Drawing) -> None:
     long_enough = [part for part in parts if len(part) >= 2]
     drawing.lines += long_enough
     if not long_enough:
-        drawing.short_parts += 1
+        drawing.doubt(_SHORT)
 
 
 def _add_polygon(coordinates: object, drawing: _Drawing) -> None:
     rings = _list(coordinates)
     if not rings:
-        drawing.short_parts += 1
+        drawing.doubt(_SHORT)
     for index, ring in enumerate(rings):
         places = tuple(place for run in _runs(ring, drawing) for place in run)
         if len(set(places)) < 3:
-            drawing.short_parts += 1
+            drawing.doubt(_SHORT)
         elif index == 0:
             drawing.areas.append(places)
         else:
@@ -163,7 +200,7 @@ def _runs(coordinates: object, drawing: _Drawing) -> Iterator[_Line]:
         if place is not None:
             run.append(place)
             continue
-        drawing.bad_places.append(json.dumps(item)[:60])
+        drawing.doubt(_bad_place(item))
         if run:
             yield tuple(run)
         run = []
@@ -187,67 +224,3 @@ def _is_number(value: object) -> bool:
     if isinstance(value, float):
         return math.isfinite(value)
     return isinstance(value, int) and not isinstance(value, bool)
-
-
-def _problems(file: CampaignFile, drawing: _Drawing) -> Iterator[Problem]:
-    if drawing.bad_places:
-        yield _problem(
-            file,
-            "bad-coordinates",
-            f"the position {drawing.bad_places[0]}",
-            "longitude, then latitude, in degrees of WGS 84 (RFC 7946, sections 3.1.1 and 4)",
-            "these positions are not drawn; export again in WGS 84 if they are projected metres",
-            count=len(drawing.bad_places),
-        )
-    if drawing.short_parts:
-        yield _problem(
-            file,
-            "too-short",
-            "a line of fewer than two positions, or a ring of fewer than three",
-            "positions enough to draw it",
-            "nothing, if it may be left out",
-            count=drawing.short_parts,
-        )
-    for found in dict.fromkeys(drawing.unknown):
-        yield _problem(
-            file,
-            "unknown-part",
-            found,
-            "the types of RFC 7946",
-            "export the file again as GeoJSON",
-            count=drawing.unknown.count(found),
-        )
-    if drawing.points:
-        yield _problem(
-            file,
-            "points-ignored",
-            "a point",
-            "lines and areas, which alone are drawn",
-            "nothing, if points may be left out",
-            Severity.NOTE,
-            count=drawing.points,
-        )
-    if not drawing.lines and not drawing.areas:
-        yield _problem(
-            file, "empty", "nothing to draw", "lines or areas", "take it out of overlays"
-        )
-
-
-def _problem(
-    file: CampaignFile,
-    code: str,
-    found: str,
-    expected: str,
-    do: str,
-    severity: Severity = Severity.WARNING,
-    count: int = 1,
-) -> Problem:
-    return Problem(
-        where=file.where(),
-        code=f"overlay/{code}",
-        severity=severity,
-        found=found,
-        expected=expected,
-        do=do,
-        count=count,
-    )

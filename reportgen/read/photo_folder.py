@@ -130,9 +130,7 @@ def _outside(name: str, where: Where) -> Problem:
 
 def _photo(key: str, name: str, said: PhotoPart, intake: Intake) -> Photo | None:
     if said.exclude:
-        intake.accounts.append(
-            _account(name, ("photo/excluded", "excluded by the author", False))
-        )
+        intake.accounts.append(_account(name, ("photo/excluded", "excluded by the author", False)))
         return None
     if not name.isprintable():
         intake.accounts.append(

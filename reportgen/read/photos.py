@@ -109,9 +109,7 @@ def _damage(file: CampaignFile, picture: PictureFile) -> tuple[Problem, ...]:
     )
 
 
-def _taken(
-    file: CampaignFile, exif: _Tags
-) -> tuple[dt.datetime | None, int | None, list[Problem]]:
+def _taken(file: CampaignFile, exif: _Tags) -> tuple[dt.datetime | None, int | None, list[Problem]]:
     text = text_of(exif.get(Base.DateTimeOriginal))
     offset_text = text_of(exif.get(Base.OffsetTimeOriginal))
     time = local_time_of(text, text_of(exif.get(Base.SubsecTimeOriginal)))

@@ -163,9 +163,7 @@ def _decoded(content: bytes, name: str) -> str:
 def _unprintable(error: ReaderError, text: str, name: str) -> Problem:
     before = text[: error.position]
     return _problem(
-        Where(
-            path=name, line=before.count("\n") + 1, column=error.position - before.rfind("\n")
-        ),
+        Where(path=name, line=before.count("\n") + 1, column=error.position - before.rfind("\n")),
         "yaml/encoding",
         f"the control character {ord(text[error.position]):#04x}",
         "printable text",

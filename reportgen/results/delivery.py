@@ -2,14 +2,25 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from typing import Literal
+
 import numpy as np
 import pandas as pd
+from numpy.typing import ArrayLike, NDArray
 
+from reportgen.compute.photo_view import relative_bearing_deg
 from reportgen.compute.statistics import half_distance_m
 from reportgen.results.figure import Absent, Figure, Maker, Prefix
 
 SECTOR_HALF_WIDTH_DEG = 15.0
 """A farthest reception is "at least" unless a frame was missed beyond it within this angle."""
+
+SAME_GROUND_M = 25.0
+"""A step no farther beyond the farthest reception than this is the same ground: twice the spread
+of a receiver under trees and between houses (common practice)."""
+
+ReachEnd = Literal["missed beyond", "not walked beyond", "sending not known", ""]
 
 _HALF_REASONS = {
     "never below half": Absent.NEVER_BELOW_HALF,
@@ -80,31 +91,59 @@ def _half_distance(make: Maker, frames: pd.DataFrame, is_heard: pd.Series) -> Fi
     )
 
 
-def farthest_prefix(frames: pd.DataFrame, receptions: pd.DataFrame) -> Prefix:
-    """Return "at least" where nothing was missed beyond the farthest reception.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WalkedGround:
+    """Every place known to have been walked, seen from the own station; shapes (n,)."""
 
-    Looks at frames of the own station's distance and bearing; a frame missed farther out, within
-    `SECTOR_HALF_WIDTH_DEG` of the farthest reception's bearing, makes the reach a tested one.
-    Where frames can't be counted nobody knows, so "at least" it is.
+    distance_m: NDArray[np.float64]
+    bearing_deg: NDArray[np.float64]
+
+
+def reach_end(frames: pd.DataFrame, receptions: pd.DataFrame, ground: WalkedGround) -> ReachEnd:
+    """Return what lies beyond the farthest reception, within a sector around its bearing.
+
+    "missed beyond": a frame known to have been sent farther out was missed, so the end of the
+    reach was met there. "not walked beyond": nobody went farther that way. "sending not known":
+    somebody did, but no frame is known to have been sent there. "": nothing was heard.
     """
     placed = receptions[receptions["distance_m"].notna() & receptions["bearing_deg"].notna()]
     if placed.empty:
         return ""
     farthest = placed.loc[placed["distance_m"].idxmax()]
     missed = frames[~heard_flags(frames, receptions)]
-    turn_deg = (missed["bearing_deg"] - farthest["bearing_deg"] + 180.0) % 360.0 - 180.0
-    beyond = (missed["distance_m"] > farthest["distance_m"]) & (
-        np.abs(turn_deg) <= SECTOR_HALF_WIDTH_DEG
-    )
-    return "" if bool(beyond.any()) else "at least"
+    if _is_any_beyond(farthest, missed["distance_m"], missed["bearing_deg"], 0.0):
+        return "missed beyond"
+    if _is_any_beyond(farthest, ground.distance_m, ground.bearing_deg, SAME_GROUND_M):
+        return "sending not known"
+    return "not walked beyond"
+
+
+def _is_any_beyond(
+    farthest: pd.Series, distance_m: ArrayLike, bearing_deg: ArrayLike, room_m: float
+) -> bool:
+    turn_deg = relative_bearing_deg(farthest["bearing_deg"], np.asarray(bearing_deg, dtype=float))
+    is_beyond = np.asarray(distance_m, dtype=float) > farthest["distance_m"] + room_m
+    return bool((is_beyond & (np.abs(turn_deg) <= SECTOR_HALF_WIDTH_DEG)).any())
+
+
+def reach_figure(make: Maker, end: ReachEnd) -> Figure:
+    """Return what lies beyond the farthest reception, as a text."""
+    return make.figure(
+        "reach_end", end or None, "text", "farthest-heard", absent=Absent.NOTHING_HEARD,
+        inputs=("frames", "track_points"),
+    )  # fmt: skip
+
+
+def reach_prefix(end: ReachEnd) -> Prefix:
+    """Return "at least" where the end of the reach was not met."""
+    return "at least" if end in {"not walked beyond", "sending not known"} else ""
 
 
 def farthest_walked_figure(
-    make: Maker, distances_m: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
-    *, has_station_position: bool,
-) -> Figure:  # fmt: skip
+    make: Maker, ground: WalkedGround, *, has_station_position: bool
+) -> Figure:
     """Return how far from the station anybody walked, by tracks and logs together."""
-    known = distances_m[np.isfinite(distances_m)]
+    known = ground.distance_m[np.isfinite(ground.distance_m)]
     return make.figure(
         "farthest_walked_m",
         float(known.max()) if known.size else None,

@@ -10,13 +10,16 @@ import numpy as np
 from reportgen.match.join import Joined
 from reportgen.model.accounts import FileAccount
 from reportgen.results.delivery import (
+    WalkedGround,
     delivery_figures,
-    farthest_prefix,
     farthest_walked_figure,
+    reach_end,
+    reach_figure,
+    reach_prefix,
 )
 from reportgen.results.figure import Figure, Maker
 from reportgen.results.levels import farthest_figures, level_figures
-from reportgen.results.walks import WalkResult, walked_distances_m
+from reportgen.results.walks import WalkResult, walked_ground
 
 HEADLINE = (
     "campaign.farthest_heard_m",
@@ -33,19 +36,21 @@ def headline_figures(joined: Joined, walks: Iterable[WalkResult]) -> Iterator[Fi
     home = joined.home
     heard = joined.receptions[joined.receptions["station"] == home.key]
     yield from level_figures(make, heard)
+    parts = [walked_ground(walk, home) for walk in walks]
+    ground = WalkedGround(
+        distance_m=np.concatenate([np.array([]), *(part.distance_m for part in parts)]),
+        bearing_deg=np.concatenate([np.array([]), *(part.bearing_deg for part in parts)]),
+    )
+    end = reach_end(joined.frames, heard, ground)
     yield from farthest_figures(
         make,
         heard,
         has_station_position=home.position is not None,
-        prefix=farthest_prefix(joined.frames, heard),
+        prefix=reach_prefix(end),
     )
+    yield reach_figure(make, end)
     yield from delivery_figures(make, joined.frames, heard)
-    distances = [walked_distances_m(walk, home) for walk in walks]
-    yield farthest_walked_figure(
-        make,
-        np.concatenate([np.array([], dtype=np.float64), *distances]),
-        has_station_position=home.position is not None,
-    )
+    yield farthest_walked_figure(make, ground, has_station_position=home.position is not None)
     others = joined.receptions[~joined.receptions["is_own"]]
     yield make.figure(
         "other_stations_heard", int(others["station"].nunique()), "stations", "other-stations",

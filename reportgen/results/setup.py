@@ -34,10 +34,10 @@ def setup_figures(campaign: Campaign) -> Iterator[Figure]:
 def feeder_loss_db(feeder: Feeder | None) -> float | None:
     """Return matched loss of line and connectors; None where the line's loss is not known.
 
-    No feeder at all is a loss of 0 dB: the antenna sits on the radio.
+    An antenna that sits on the radio is a stated loss of 0 dB; nothing stated is nothing known.
     """
     if feeder is None:
-        return 0.0
+        return None
     line_db = feeder.loss_db
     if line_db is None and feeder.loss_per_100m_db is not None and feeder.length_m is not None:
         line_db = feeder.loss_per_100m_db * feeder.length_m / 100.0

@@ -4,20 +4,22 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
-from reportgen.compute.geodesy import distance_m, path_length_m
+from reportgen.compute.geodesy import distance_m, initial_bearing_deg, path_length_m
 from reportgen.match.join import Joined
 from reportgen.model.station import Station
 from reportgen.model.walk import Walk
 from reportgen.results.delivery import (
+    WalkedGround,
     delivery_figures,
-    farthest_prefix,
     farthest_walked_figure,
+    reach_end,
+    reach_figure,
+    reach_prefix,
 )
 from reportgen.results.figure import Absent, Figure, Maker
 from reportgen.results.levels import farthest_figures, level_figures
@@ -104,19 +106,7 @@ def walk_figures(result: WalkResult, joined: Joined) -> Iterator[Figure]:
 def _part(result: WalkResult, column: str, value: str) -> WalkResult:
     frames = result.frames[result.frames[column] == value]
     receptions = result.receptions[result.receptions[column] == value]
-    return WalkResult(
-        walk=result.walk,
-        track=result.track,
-        frames=frames,
-        receptions=receptions,
-        downlinks=result.downlinks,
-        stations=result.stations,
-        data_rates=result.data_rates,
-        nodes=result.nodes,
-        start_utc=result.start_utc,
-        end_utc=result.end_utc,
-        photos=result.photos,
-    )
+    return replace(result, frames=frames, receptions=receptions)
 
 
 def _walked(make: Maker, result: WalkResult, home: Station) -> Iterator[Figure]:
@@ -134,7 +124,7 @@ def _walked(make: Maker, result: WalkResult, home: Station) -> Iterator[Figure]:
         absent=Absent.NO_TRACK, count=len(result.track), inputs=("track_points",),
     )  # fmt: skip
     yield farthest_walked_figure(
-        make, walked_distances_m(result, home), has_station_position=home.position is not None
+        make, walked_ground(result, home), has_station_position=home.position is not None
     )
     frames = result.frames
     for name, known in (("frames_recorded", "recorded"), ("frames_inferred", "inferred")):
@@ -154,19 +144,21 @@ def _track_length_m(track: pd.DataFrame) -> float | None:
     )
 
 
-def walked_distances_m(result: WalkResult, home: Station) -> NDArray[np.float64]:
-    """Return distances of everything positioned on a walk from the own station. [m]."""
+def walked_ground(result: WalkResult, home: Station) -> WalkedGround:
+    """Return everything positioned on a walk as the own station sees it."""
     if home.position is None:
-        return np.array([], dtype=np.float64)
+        nowhere = np.array([], dtype=np.float64)
+        return WalkedGround(distance_m=nowhere, bearing_deg=nowhere)
     places = pd.concat([result.track, result.receptions, result.downlinks])[
         ["latitude_deg", "longitude_deg"]
     ].dropna()
-    return distance_m(
+    line = (
         home.position.latitude_deg,
         home.position.longitude_deg,
         places["latitude_deg"].to_numpy(dtype=float),
         places["longitude_deg"].to_numpy(dtype=float),
     )
+    return WalkedGround(distance_m=distance_m(*line), bearing_deg=initial_bearing_deg(*line))
 
 
 def _station_figures(make: Maker, result: WalkResult, station: Station) -> Iterator[Figure]:
@@ -176,14 +168,16 @@ def _station_figures(make: Maker, result: WalkResult, station: Station) -> Itera
 def _numbers(make: Maker, result: WalkResult, station: Station) -> Iterator[Figure]:
     heard = result.receptions[result.receptions["station"] == station.key]
     yield from level_figures(make, heard)
+    end = reach_end(result.frames, heard, walked_ground(result, station))
     yield from farthest_figures(
         make,
         heard,
         has_station_position=station.position is not None,
-        prefix=farthest_prefix(result.frames, heard) if station.is_own else "",
+        prefix=reach_prefix(end) if station.is_own else "",
     )
     # What others' stations missed is not ours to say: only own ones have a delivery ratio.
     if station.is_own:
+        yield reach_figure(make, end)
         yield from delivery_figures(make, result.frames, heard)
 
 

@@ -7,6 +7,7 @@ from reportgen.pages.words import Words
 
 # What the catalogue has no entry for; an entry of the same name in its group `site` wins.
 _DEFAULTS = {
+    "report": "Field report",
     "menu": "Contents",
     "navigation": "Pages of this report",
     "search": "Search this report",

@@ -61,9 +61,9 @@ def run_mkdocs(
     """
     with _captured_log() as messages, _source_date(content.as_of_utc):
         try:
-            config = load_config(
-                io.BytesIO(b"{}"), **_settings(content, tree, site, theme=theme, labels=labels)
-            )
+            settings = _settings(content, tree, site, theme=theme, labels=labels)
+            # The empty file keeps MkDocs from looking for one where the command was started.
+            config = load_config(io.BytesIO(b"{}"), **settings)  # type: ignore[arg-type]
             config.plugins.on_startup(command="build", dirty=False)
             try:
                 build(config)
@@ -107,7 +107,6 @@ def _settings(
         "extra_css": list(tree.style_sheets),
         "extra_javascript": list(tree.scripts),
         "extra": {
-            "generator": False,
             "polyfills": [SEARCH_WORKER],
             "network": plain(content.network),
             "labels": {key: plain(text) for key, text in labels.items()},

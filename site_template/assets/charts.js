@@ -27,13 +27,14 @@
   function dressed(figure) {
     var ink = colour("ink"), soft = colour("soft"), hairline = colour("hairline");
     var looks = {
-      heard: { marker: { line: { color: colour("card"), width: 1 } } },
+      heard: { marker: { line: { color: ink, width: 0.8 } } },
       missed: { marker: { color: soft } },
       "missed-placed": { marker: { color: soft } },
       "other-station": { marker: { color: colour("deep") } },
       track: { line: { color: soft, width: 1.2 } },
       ring: { line: { color: hairline, width: 1 } },
       area: { line: { color: hairline, width: 1 }, fill: "toself", fillcolor: colour("ground-land") },
+      "scale-bar": { line: { color: ink, width: 2 }, textfont: { color: soft, size: 12 } },
       photo: { marker: { color: colour("card"), line: { color: colour("deep"), width: 1.2 } }, textfont: { color: colour("deep"), size: 11 } },
       station: { marker: { color: colour("station"), size: 18 }, textfont: { color: ink, size: 13 } },
       "station-other": { marker: { color: soft, size: 14 }, textfont: { color: soft, size: 12 } }

@@ -17,10 +17,10 @@ _NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable
 _MEASURE = """() => ({
   wide: document.documentElement.scrollWidth - document.documentElement.clientWidth,
   charts: document.querySelectorAll('figure.chart[data-chart]').length,
-  still: [...document.querySelectorAll('figure.chart[data-chart]')].filter(chart => {
-    const svg = chart.querySelector('.chart-still svg');
-    return svg && svg.getBoundingClientRect().width > 0;
-  }).length,
+  still: [...document.querySelectorAll('figure.chart[data-chart]')].filter(chart =>
+    [...chart.querySelectorAll('.chart-still svg')].some(
+      svg => svg.getBoundingClientRect().width > 0)
+  ).length,
   drawn: [...document.querySelectorAll('figure.chart[data-chart]')].filter(chart => {
     const plot = chart.querySelector('.js-plotly-plot .main-svg');
     return plot && plot.getBoundingClientRect().width > 0;
@@ -33,8 +33,8 @@ class PageFaults:
     """What a browser complained of, and what it drew.
 
     `sideways_px` is how far the page can be pushed sideways; `charts` counts the containers,
-    `charts_still` those that show their own drawing and `charts_drawn` those that show the
-    interactive one.
+    `charts_still` those that show the drawing that came with the page, `charts_drawn` those that
+    show the interactive one in its place.
     """
 
     console_errors: tuple[str, ...] = ()
@@ -50,7 +50,7 @@ class PageFaults:
     def complaints(self) -> tuple[str, ...]:
         """Everything that must not be, in one list."""
         sideways = (f"scrolls sideways by {self.sideways_px} px",) if self.sideways_px > 0 else ()
-        blank = self.charts - max(self.charts_still, self.charts_drawn)
+        blank = self.charts - self.charts_still - self.charts_drawn
         return (
             *self.console_errors,
             *self.page_errors,
@@ -166,8 +166,10 @@ def page_faults(
 
 
 def _open_charts(page: Page, patience_ms: int) -> None:
-    """Tap each chart that still waits to be tapped, and wait for all of them."""
-    for button in page.locator("figure.chart .chart-open").all():
+    """Go to each chart, tap it if it waits to be tapped, and wait for all of them."""
+    for chart in page.locator("figure.chart[data-chart]").all():
+        chart.scroll_into_view_if_needed()
+        button = chart.locator(".chart-open")
         if button.is_visible():
             button.click()
     try:

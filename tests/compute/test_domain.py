@@ -17,6 +17,8 @@ def test_message_names_the_first_value_outside() -> None:
         within("latitude_deg", 90.5, -90.0, 90.0)
     with pytest.raises(DomainError, match=r"^height_m must be 0 or more; found -1$"):
         within("height_m", -1, 0.0)
+    with pytest.raises(DomainError, match=r"^limit_w_m2 must be above 0; found 0$"):
+        positive("limit_w_m2", 0.0)
 
 
 def test_limits_are_allowed_and_unknown_values_pass() -> None:
@@ -31,3 +33,4 @@ def test_columns_of_unequal_length_are_refused_by_name() -> None:
         same_length(a=np.zeros(2), b=np.zeros(3))
     with pytest.raises(DomainError, match=r"one-dimensional.*found a \(2, 2\)$"):
         same_length(a=np.zeros((2, 2)))
+    same_length(a=np.zeros(2), b=np.zeros(2))

@@ -58,15 +58,16 @@ def test_levels_end_where_their_tables_do() -> None:
     assert np.isnan(icnirp_general_public_limit_w_m2(outside_hz)).all()
     assert np.isnan(fcc_general_population_limit_w_m2(outside_hz)).all()
     assert np.isnan(fcc_general_population_limit_w_m2(101e9))
-    assert icnirp_general_public_limit_w_m2(101e9) == 10.0
+    assert fcc_general_population_limit_w_m2(100e9) == 10.0
+    assert icnirp_general_public_limit_w_m2([101e9, 300e9]).tolist() == [10.0, 10.0]
 
 
 def test_near_field_edges_follow_the_wavelength() -> None:
-    """At 300 MHz the wavelength is a metre: 0.16 m, and 2 m for an antenna of one metre."""
+    """At 300 MHz the wavelength is a metre: 0.16 m, and 4.5 m for an antenna of 1.5 m."""
     frequency_hz = 299_792_458.0
 
     assert reactive_near_field_edge_m(frequency_hz) == pytest.approx(1 / (2 * np.pi))
-    assert far_field_distance_m(1.0, frequency_hz=frequency_hz) == pytest.approx(2.0)
+    assert far_field_distance_m(1.5, frequency_hz=frequency_hz) == pytest.approx(4.5)
 
 
 @pytest.mark.parametrize(

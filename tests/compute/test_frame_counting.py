@@ -48,6 +48,7 @@ def test_counters_beyond_16_bits_do_not_roll_over() -> None:
 
     assert found.counter.tolist() == [65_534, 65_535, 65_536]
     assert found.heard_run.tolist() == [0, 0, 1]
+    assert missing_frames([65_536, 1], [0.0, 400.0]).heard_run.tolist() == [0, 1]
 
 
 def test_falling_counter_starts_a_new_run() -> None:
@@ -85,10 +86,28 @@ def test_small_fall_after_a_while_is_a_restart() -> None:
     assert not found.is_late.any()
 
 
-def test_large_fall_is_a_restart_however_soon() -> None:
-    """Eleven frames are not on their way at once."""
-    assert missing_frames([50, 39], [0.0, 1.0]).heard_run.tolist() == [0, 1]
-    assert missing_frames([50, 40], [0.0, 1.0]).heard_run.tolist() == [0, 0]
+@pytest.mark.parametrize(
+    ("first", "second", "after_s", "runs"),
+    [
+        (50, 40, 15.0, [0, 0]),
+        (50, 39, 15.0, [0, 1]),
+        (50, 40, 15.5, [0, 1]),
+        (5, 65_531, 15.0, [0, 0]),
+        (5, 65_531, 15.5, [0, 0]),
+    ],
+)
+def test_limits_of_a_late_frame(first: int, second: int, after_s: float, runs: list[int]) -> None:
+    """Ten counters in fifteen seconds, in 16 bits too; there, later, it is a jump ahead."""
+    found = missing_frames([first, second], [0.0, after_s])
+
+    assert found.heard_run.tolist() == runs
+    assert found.is_late.tolist() == [False, runs == [0, 0] and after_s == 15.0]
+    assert found.gap_count.size == (first == 5 and after_s > 15.0)
+
+
+def test_frames_of_one_moment_are_in_order() -> None:
+    """Logs in whole seconds repeat times."""
+    assert missing_frames([1, 2, 4], [7.0, 7.0, 7.0]).time_s.tolist() == [7.0]
 
 
 def test_repeated_counter_is_marked_and_gaps_start_at_its_last_hearing() -> None:
@@ -99,6 +118,14 @@ def test_repeated_counter_is_marked_and_gaps_start_at_its_last_hearing() -> None
     assert found.counter.tolist() == [6]
     assert found.time_s == pytest.approx([110.0])
     assert (found.before_index.tolist(), found.after_index.tolist()) == ([1], [2])
+
+
+def test_frame_late_by_its_last_repetition() -> None:
+    """A repetition is not late itself, and what comes soon after it may be."""
+    found = missing_frames([3, 5, 5, 4], [0.0, 20.0, 40.0, 41.0])
+
+    assert found.is_late.tolist() == [False, False, False, True]
+    assert found.counter.size == 0
 
 
 def test_same_counter_in_another_run_is_no_repeat() -> None:

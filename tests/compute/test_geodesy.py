@@ -121,8 +121,8 @@ def test_origin_lies_at_zero_metres() -> None:
 def test_path_is_not_measured_across_a_break() -> None:
     """Between two segments nobody knows how the walker went."""
     latitude = [52.0, 52.001, 52.101, 52.102]
-    longitude = [5.0, 5.0, 5.0, 5.0]
-    steps_m = distance_m(latitude[::2], 5.0, latitude[1::2], 5.0)
+    longitude = [5.0, 5.002, 5.3, 5.301]
+    steps_m = distance_m(latitude[::2], longitude[::2], latitude[1::2], longitude[1::2])
 
     length_m = path_length_m(latitude, longitude, [0, 0, 1, 1])
 

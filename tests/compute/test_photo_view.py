@@ -59,7 +59,7 @@ def test_heading_plus_relative_bearing_is_the_bearing(heading: float, bearing: f
 
 def test_relative_bearing_a_hair_off_straight_behind_stays_within() -> None:
     """Rounding of the remainder must not give -180."""
-    assert relative_bearing_deg(0.0, 180.0 + 1e-14) == 180.0
+    assert relative_bearing_deg(0.0, np.nextafter(180.0, 181.0)) == 180.0
 
 
 def test_unknown_heading_has_no_relative_bearing() -> None:

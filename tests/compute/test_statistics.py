@@ -98,6 +98,7 @@ def test_exactly_half_is_not_below_half() -> None:
     heard = np.array([True] * 3 + [True, True, False] * 3 + [False, False, True] * 3 + [False] * 3)
 
     assert half_distance_m(away_m, heard).distance_m == pytest.approx(20.0)
+    assert half_distance_m(away_m[3:], heard[3:]).distance_m == pytest.approx(20.0)
 
 
 def test_lucky_frame_far_out_does_not_raise_the_fit() -> None:

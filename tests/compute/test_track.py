@@ -40,6 +40,15 @@ def test_halfway_in_time_is_halfway_between_the_neighbours() -> None:
     assert (found.before_index.tolist(), found.after_index.tolist()) == ([0.0], [1.0])
 
 
+def test_points_less_than_a_second_apart() -> None:
+    """Some receivers write several fixes a second."""
+    found = interpolated_position(
+        [0.1], [0.0, 0.4], [0.0, 4.0], [0.0, 8.0], [0.0, 0.0], longest_gap_s=1.0
+    )
+
+    assert (found.latitude_deg[0], found.longitude_deg[0]) == pytest.approx((1.0, 2.0))
+
+
 def test_outside_the_track_nothing_is_claimed() -> None:
     """Clamping to the last point would put a photo of the journey home on the hill."""
     found = on_track([-0.001, 200.001, np.nan, np.inf])
@@ -221,6 +230,7 @@ def test_speed_is_distance_over_time() -> None:
     assert speeds_mps[1] == pytest.approx(1.1132, abs=0.0001)
     # No first step, no time passed, time ran backwards, no time.
     assert np.isnan(speeds_mps[[0, 2, 3, 4]]).all()
+    assert speed_mps([0.0, 0.5], [0.0] * 2, [0.0, 1e-5])[1] == pytest.approx(2.2264, abs=0.0001)
     assert speed_mps([], [], []).shape == (0,)
 
 

@@ -96,6 +96,7 @@ def test_bearings_of_the_two_ends_differ_by_the_convergence(shared_folder: Path)
         (3_000.0, -4_000.0, 100.0, 140.0),
         (-20_000.0, 5_000.0, 1_500.0, 10.0),
         (0.0, 40_000.0, 2.0, 2.0),
+        (15_000.0, 12_000.0, 100.0, 8_000.0),
     ],
 )
 def test_elevation_angle_is_that_of_topocentric_coordinates(

@@ -48,6 +48,14 @@ def test_decimal_comma_with_semicolons(tmp_path: Path) -> None:
     assert levels(read_log(tmp_path, text, decimal=",").table["rssi_dbm"]) == [-71.5, -72.0]
 
 
+def test_decimal_commas_do_not_pass_for_separators(tmp_path: Path) -> None:
+    """As many commas as one could wish for, in every row; the format says what they are."""
+    rows = "".join(f"2026-03-03T10:00:0{second}Z;gw;-71,5;7,5;38,7\n" for second in range(3))
+    fields = {"time": 1, "station": 2}
+
+    assert read_log(tmp_path, rows, fields, header=False, decimal=",").account.used == 3
+
+
 def test_decimal_comma_in_quoted_cells_of_a_comma_table(tmp_path: Path) -> None:
     """Legal, if unwise; the comma is still found as the separator."""
     text = TABLE.replace("-71.5", '"-71,5"')
@@ -217,6 +225,13 @@ def test_quoted_cells_may_hold_separators_quotes_and_line_breaks(tmp_path: Path)
 
     assert list(reading.table["line"]) == [2, 4]
     assert reading.account.read == 2
+
+
+def test_long_notes_may_run_over_several_lines(tmp_path: Path) -> None:
+    note = '"' + "\n".join(f"remark {number}" for number in range(40)) + '"'
+    reading = read_log(tmp_path, TABLE.replace("A1", note), {**LEVELS, "node": {"value": "A1"}})
+
+    assert list(reading.table["line"]) == [2, 42]
 
 
 def test_quote_that_never_closes_costs_its_own_row_only(tmp_path: Path) -> None:

@@ -198,6 +198,12 @@ def test_pointer_to_no_element_leads_nowhere(token: str) -> None:
     assert resolve(["a", "b"], [token]) is None
 
 
+def test_pointer_with_a_leading_zero_leads_nowhere_in_a_long_array_either() -> None:
+    """RFC 6901, section 4."""
+    assert resolve([str(number) for number in range(12)], ["01"]) is None
+    assert resolve([str(number) for number in range(12)], ["11"]) == "11"
+
+
 @pytest.mark.parametrize("pointer", ["rx", "rx/0", "/a~", "/a~2b"])
 def test_malformed_pointer_is_an_error(tmp_path: Path, pointer: str) -> None:
     with pytest.raises(CampaignError) as caught:

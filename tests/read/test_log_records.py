@@ -112,6 +112,7 @@ def test_numbers_are_read_as_loggers_write_them(tmp_path: Path, written: str, va
         ("n", "1.5", "log/number"),
         ("n", "0x1A", "log/number"),
         ("n", "1e300", "log/range"),
+        ("n", "1e999", "log/number"),
         ("mhz", "868100000", "log/range"),
         ("mhz", "868100 kHz", "log/number"),
         ("lat", "91", "log/range"),

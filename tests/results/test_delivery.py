@@ -1,9 +1,15 @@
 from __future__ import annotations
 
+import numpy as np
 import pandas as pd
 import pytest
 
-from reportgen.results.delivery import delivery_figures, farthest_prefix
+from reportgen.results.delivery import (
+    WalkedGround,
+    delivery_figures,
+    reach_end,
+    reach_prefix,
+)
 from reportgen.results.figure import Figure, Maker
 
 MAKE = Maker(path="walk.loop.station.roof")
@@ -46,19 +52,47 @@ def test_without_counters_there_is_no_ratio() -> None:
     assert found["frames_sent"].absent_reason == "no-counter"
 
 
-def test_nothing_missed_beyond_makes_the_reach_at_least() -> None:
+def ground(*places: tuple[float, float]) -> WalkedGround:
+    """Return walked places of (distance_m, bearing_deg)."""
+    away, bearing = zip(*places, strict=True)
+    return WalkedGround(distance_m=np.array(away), bearing_deg=np.array(bearing))
+
+
+NEAR = ground((0.0, 0.0), (310.0, 12.0), (900.0, 90.0))
+"""Walked a step past 300 m to the north, and far out to the east."""
+
+
+def test_nobody_farther_out_that_way_leaves_the_reach_open() -> None:
     table = frames((1, 100, 10), (2, 300, 10), (3, 500, 90))
 
-    assert farthest_prefix(table, heard(table, 0, 1)) == "at least"
+    end = reach_end(table, heard(table, 0, 1), NEAR)
+
+    assert end == "not walked beyond"
+    assert reach_prefix(end) == "at least"
+
+
+def test_walking_on_without_a_frame_known_to_be_sent_is_no_end_either() -> None:
+    """The node may have been off, or still silent before its first heard frame."""
+    table = frames((1, 100, 88), (2, 300, 88))
+
+    end = reach_end(table, heard(table, 0, 1), NEAR)
+
+    assert end == "sending not known"
+    assert reach_prefix(end) == "at least"
 
 
 def test_a_frame_missed_farther_out_the_same_way_ends_the_reach() -> None:
+    """The sector goes across north: 355 and 5 degrees are the same way."""
     table = frames((1, 100, 355), (2, 300, 355), (3, 500, 5))
 
-    assert farthest_prefix(table, heard(table, 0, 1)) == ""
+    end = reach_end(table, heard(table, 0, 1), NEAR)
+
+    assert end == "missed beyond"
+    assert reach_prefix(end) == ""
 
 
-def test_nothing_heard_has_no_prefix() -> None:
+def test_nothing_heard_has_no_end_and_no_prefix() -> None:
     table = frames((1, 100, 0))
 
-    assert farthest_prefix(table, heard(table)) == ""
+    assert reach_end(table, heard(table), NEAR) == ""
+    assert reach_prefix("") == ""

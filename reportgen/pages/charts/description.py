@@ -2,31 +2,55 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+import re
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Literal
 
+_KEY = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]*")
+_SCHEME = re.compile(r"[^/?#]*:|[/\\]{2}")
+
 
 class Mark(StrEnum):
-    """The site's one vocabulary of marks."""
+    """The site's one vocabulary of marks: the same in charts, maps, keys and cards."""
 
     HEARD = "heard"
     MISSED = "missed"
     MISSED_PLACED = "missed-placed"
     OTHER_STATION = "other-station"
+    PHOTO = "photo"
+    STATION = "station"
+    STATION_OTHER = "station-other"
+    TRACK = "track"
+    LINE = "line"
+    AREA = "area"
+
+
+POINT_MARKS = (Mark.HEARD, Mark.MISSED, Mark.MISSED_PLACED, Mark.OTHER_STATION)
+"""Marks that a series of points can have."""
 
 
 class LineStyle(StrEnum):
-    """Lines and outlines of a map."""
+    """Lines and outlines; `STATION` is a line about the station, in its colour."""
 
     TRACK = "track"
     OVERLAY = "overlay"
     AREA = "area"
+    STATION = "station"
+
+
+def _say_thinned(drawn: int, total: int) -> str:
+    return f"{drawn} / {total}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChartWords:
-    """The few words that a drawing prints of its own."""
+    """The few words that a drawing prints of its own.
+
+    `thinned` is given how many points are drawn and how many there are.
+    """
 
     explore: str
     numbers: str
@@ -37,6 +61,9 @@ class ChartWords:
     other_station: str
     photo: str
     track: str
+    limit: str = ""
+    no_data: str = ""
+    thinned: Callable[[int, int], str] = field(default=_say_thinned)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,9 +72,14 @@ class Axis:
 
     label: str
     unit: str
-    kind: Literal["linear", "time"]
+    kind: Literal["linear", "time", "log"]
     low: float
     high: float
+
+    def __post_init__(self) -> None:
+        _need_finite(f"axis {self.label}", (self.low, self.high))
+        if not self.low < self.high or (self.kind == "log" and self.low <= 0):
+            raise AssertionError(f"axis {self.label}: no way from {self.low} to {self.high}")
 
     @property
     def title(self) -> str:
@@ -57,7 +89,10 @@ class Axis:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PointSeries:
-    """Points of one kind. `level` colours them; None: the mark's own colour."""
+    """Points of one kind. `level` colours them; None: the mark's own colour.
+
+    A hover text may have several lines; ids are the same for the same frame in every drawing.
+    """
 
     name: str
     mark: Mark
@@ -67,23 +102,52 @@ class PointSeries:
     hover: tuple[str, ...]
     ids: tuple[str, ...]
 
+    def __post_init__(self) -> None:
+        if self.mark not in POINT_MARKS:
+            raise AssertionError(f"points {self.name}: {self.mark} is no mark for points")
+        columns = (self.y, self.hover, self.ids, *(() if self.level is None else (self.level,)))
+        if any(len(column) != len(self.x) for column in columns):
+            raise AssertionError(f"points {self.name}: columns differ in length")
+        _need_finite(f"points {self.name}", (*self.x, *self.y, *(self.level or ())))
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LineSeries:
-    """A line or the outline of an area."""
+    """A line or the outline of an area; `breaks` are the indexes at which a new piece begins."""
 
     name: str
     style: LineStyle
     x: tuple[float, ...]
     y: tuple[float, ...]
+    breaks: tuple[int, ...] = ()
+
+    def __post_init__(self) -> None:
+        if len(self.x) != len(self.y):
+            raise AssertionError(f"line {self.name}: columns differ in length")
+        _need_finite(f"line {self.name}", (*self.x, *self.y))
+
+    def pieces(self) -> tuple[tuple[tuple[float, float], ...], ...]:
+        """Return the points of each unbroken piece."""
+        points = tuple(zip(self.x, self.y, strict=True))
+        ends = (0, *sorted(set(self.breaks)), len(points))
+        cut = (points[start:end] for start, end in zip(ends, ends[1:], strict=False))
+        return tuple(piece for piece in cut if piece)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rule:
-    """A level line across a chart, with its label."""
+    """A line across a chart, with its label.
+
+    Below a floor the axis has no meaning: it is shaded, and its ticks go without numbers.
+    """
 
     value: float
     label: str
+    orientation: Literal["horizontal", "vertical"] = "horizontal"
+    is_floor: bool = False
+
+    def __post_init__(self) -> None:
+        _need_finite(f"rule {self.label}", (self.value,))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,6 +160,11 @@ class Scale:
     high: float
     limit: float | None
 
+    def __post_init__(self) -> None:
+        _need_finite(f"scale {self.label}", (self.low, self.high, self.limit or 0.0))
+        if not self.low < self.high:
+            raise AssertionError(f"scale {self.label}: no way from {self.low} to {self.high}")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DataTable:
@@ -104,10 +173,14 @@ class DataTable:
     headings: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
 
+    def __post_init__(self) -> None:
+        if any(len(row) != len(self.headings) for row in self.rows):
+            raise AssertionError("table of a drawing: rows and headings differ in length")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chart:
-    """A chart of points over two axes."""
+    """A chart of points over two axes. `height` is that of the wide drawing, in its units."""
 
     key: str
     title: str
@@ -118,6 +191,12 @@ class Chart:
     rules: tuple[Rule, ...]
     scale: Scale | None
     table: DataTable
+    lines: tuple[LineSeries, ...] = ()
+    height: float = 400.0
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        _need_key(self.key)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,6 +207,9 @@ class MapStation:
     x: float
     y: float
     is_own: bool
+
+    def __post_init__(self) -> None:
+        _need_finite(f"station {self.name}", (self.x, self.y))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,6 +223,13 @@ class MapPhoto:
     heading_deg: float | None
     half_angle_deg: float
     href: str
+
+    def __post_init__(self) -> None:
+        _need_finite(
+            f"photo {self.number}", (self.x, self.y, self.half_angle_deg, self.heading_deg or 0.0)
+        )
+        if _SCHEME.match(self.href):
+            raise AssertionError(f"photo {self.number}: {self.href!r} leads out of the site")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -158,3 +247,18 @@ class MapView:
     has_rings: bool
     scale: Scale | None
     table: DataTable
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        _need_key(self.key)
+
+
+def _need_finite(what: str, values: Iterable[float]) -> None:
+    if not all(map(math.isfinite, values)):
+        raise AssertionError(f"{what}: a number is missing or infinite")
+
+
+def _need_key(key: str) -> None:
+    """Keys become parts of HTML ids."""
+    if not _KEY.fullmatch(key):
+        raise AssertionError(f"drawing {key!r}: its key is no plain name")

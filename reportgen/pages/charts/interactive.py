@@ -7,9 +7,18 @@ import html
 import json
 import math
 
-from reportgen.pages.charts.description import Axis, Chart, MapView, Mark, PointSeries, Scale
-from reportgen.pages.charts.map_drawing import extent_of, ring_radii
+from reportgen.pages.charts.description import (
+    Axis,
+    Chart,
+    ChartWords,
+    MapView,
+    Mark,
+    PointSeries,
+    Scale,
+)
+from reportgen.pages.charts.map_drawing import Extent, extent_of, length_label, ring_radii
 from reportgen.pages.charts.scale import STOPS
+from reportgen.pages.charts.ticks import scale_bar_m
 
 Json = dict[str, object]
 
@@ -48,7 +57,7 @@ def chart_json(chart: Chart) -> str:
     return _text({"data": traces, "layout": layout, "config": CONFIG})
 
 
-def map_json(view: MapView) -> str:
+def map_json(view: MapView, words: ChartWords) -> str:
     """Return a map as the JSON of a figure; one metre is as long both ways."""
     traces = [_line_trace(area.x, area.y, area.name, area.style.value) for area in view.areas]
     if view.has_rings:
@@ -63,6 +72,11 @@ def map_json(view: MapView) -> str:
         kind = "station" if station.is_own else "station-other"
         traces.append(_label_trace(station.x, station.y, station.name, station.name, kind))
     extent = extent_of(view)
+    annotations = [_north(words)]
+    if view.has_rings:
+        annotations += [_ring_label(radius, words) for radius in ring_radii(view)]
+    bar_m = scale_bar_m(extent.width_m)
+    traces.append(_scale_bar(extent, bar_m, length_label(bar_m, words)))
     hidden: Json = {"visible": False, "showgrid": False, "zeroline": False}
     layout = _layout() | {
         "xaxis": hidden | {"range": [_short(extent.west_m), _short(extent.east_m)]},
@@ -74,6 +88,7 @@ def map_json(view: MapView) -> str:
         },
         "margin": {"l": 0, "r": 0, "t": 0, "b": 0},
         "dragmode": "pan",
+        "annotations": annotations,
     }
     return _text({"data": traces, "layout": layout, "config": CONFIG | {"scrollZoom": True}})
 
@@ -176,6 +191,31 @@ def _label_trace(x: float, y: float, label: str, hover: str, kind: str) -> Json:
         "marker": {"size": 17, "symbol": {"photo": "square", "station": "circle"}.get(
             kind, "triangle-up-open")},
         "meta": kind,
+    }  # fmt: skip
+
+
+def _ring_label(radius_m: float, words: ChartWords) -> Json:
+    return {
+        "x": 0, "y": _short(radius_m), "text": length_label(radius_m, words), "showarrow": False,
+        "xanchor": "left", "yanchor": "bottom", "font": {"size": 11},
+    }  # fmt: skip
+
+
+def _north(words: ChartWords) -> Json:
+    return {
+        "xref": "paper", "yref": "paper", "x": 1, "y": 1, "xanchor": "right", "yanchor": "top",
+        "text": f"↑<br>{_safe(words.north)}", "showarrow": False, "font": {"size": 16},
+    }  # fmt: skip
+
+
+def _scale_bar(extent: Extent, bar_m: float, label: str) -> Json:
+    """Return a bar on the ground itself, so that it stays true when a reader zooms."""
+    west, south = extent.west_m + 0.02 * extent.width_m, extent.south_m + 0.02 * extent.height_m
+    return {
+        "type": "scatter", "mode": "lines+text",
+        "x": [_short(west), _short(west + bar_m)], "y": [_short(south)] * 2,
+        "text": ["", label], "textposition": "top left", "hoverinfo": "skip",
+        "line": {"width": 2}, "meta": "scale-bar",
     }  # fmt: skip
 
 

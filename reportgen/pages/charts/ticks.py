@@ -1,12 +1,23 @@
-"""Round numbers for axes, rings and the scale bar."""
+"""Round numbers for axes, rings and the scale bar, and how they are written."""
 
 from __future__ import annotations
 
 import datetime as dt
 import math
 
+from reportgen.pages.charts.description import Axis, ChartWords
+from reportgen.pages.formats import number_text, with_unit
+
 ROUND = (1.0, 2.0, 5.0, 10.0)
-TIME_STEPS_S = (60, 120, 300, 600, 900, 1200, 1800, 3600, 7200, 10_800, 21_600, 43_200, 86_400)
+DAY_S = 86_400
+TIME_STEPS_S = (
+    1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800,
+    3600, 7200, 10_800, 21_600, 43_200, DAY_S,
+)  # fmt: skip
+FEWEST_RINGS = 3
+LEAST_RING_M = 10.0
+
+Ticks = tuple[tuple[float, str], ...]
 
 
 def round_step(span: float, most: int) -> float:
@@ -27,11 +38,29 @@ def linear_ticks(low: float, high: float, most: int) -> tuple[float, ...]:
     return _multiples(low, high, round_step(high - low, most))
 
 
+def log_ticks(low: float, high: float, most: int) -> tuple[float, ...]:
+    """Return 1, 2 and 5 times powers of ten between two ends; fewer of them on a long way."""
+    decades = range(math.floor(math.log10(low)), math.ceil(math.log10(high)) + 1)
+    for factors in ((1.0, 2.0, 5.0), (1.0, 3.0), (1.0,)):
+        values = [factor * 10.0**decade for decade in decades for factor in factors]
+        inside = tuple(v for v in values if low * (1 - 1e-9) <= v <= high * (1 + 1e-9))
+        if len(inside) <= most:
+            return inside
+    return inside[:: math.ceil(len(inside) / most)]
+
+
+def _time_step_s(low_s: float, high_s: float, most: int) -> float:
+    fitting = [step for step in TIME_STEPS_S if (high_s - low_s) / step <= most]
+    return float(fitting[0]) if fitting else _whole_days_s((high_s - low_s) / DAY_S, most)
+
+
+def _whole_days_s(span_days: float, most: int) -> float:
+    return math.ceil(round_step(span_days, most)) * float(DAY_S)
+
+
 def time_ticks(low_s: float, high_s: float, most: int) -> tuple[float, ...]:
     """Return round clock times between two ends. [s]."""
-    fitting = [step for step in TIME_STEPS_S if (high_s - low_s) / step <= most]
-    step = float(fitting[0]) if fitting else round_step((high_s - low_s) / 86_400, most) * 86_400
-    return _multiples(low_s, high_s, step)
+    return _multiples(low_s, high_s, _time_step_s(low_s, high_s, most))
 
 
 def clock(local_s: float) -> str:
@@ -39,13 +68,52 @@ def clock(local_s: float) -> str:
     return dt.datetime.fromtimestamp(local_s, dt.UTC).strftime("%H:%M")
 
 
+def _time_text(local_s: float, step_s: float) -> str:
+    """Return a clock time; midnight stands as its date, so that days can be told apart."""
+    time = dt.datetime.fromtimestamp(local_s, dt.UTC)
+    if local_s % DAY_S == 0:
+        return time.strftime("%m-%d")
+    return time.strftime("%H:%M" if step_s >= 60 else "%H:%M:%S")
+
+
+def decimals_of(step: float) -> int:
+    """Return how many decimals tell multiples of a step apart."""
+    return max(0, -math.floor(math.log10(step) + 1e-9))
+
+
+def axis_ticks(axis: Axis, most: int) -> Ticks:
+    """Return values and texts of an axis."""
+    if axis.kind == "time":
+        step_s = _time_step_s(axis.low, axis.high, most)
+        values = time_ticks(axis.low, axis.high, most)
+        return tuple((value, _time_text(value, step_s)) for value in values)
+    if axis.kind == "log":
+        values = log_ticks(axis.low, axis.high, most)
+        return tuple((value, number_text(value, decimals_of(value))) for value in values)
+    decimals = decimals_of(round_step(axis.high - axis.low, most))
+    values = linear_ticks(axis.low, axis.high, most)
+    return tuple((value, number_text(value, decimals)) for value in values)
+
+
 def ring_radii_m(farthest_m: float) -> tuple[float, ...]:
-    """Return radii of three to five rings that cover a distance. [m]."""
-    step = round_step(max(farthest_m, 10.0), 5)
-    return tuple(step * number for number in range(1, math.ceil(farthest_m / step) + 1))
+    """Return round radii of three to seven rings that lie within a distance. [m]."""
+    farthest_m = max(farthest_m, LEAST_RING_M)
+    step = round_step(farthest_m, 1)
+    while math.floor(farthest_m / step + 1e-9) < FEWEST_RINGS:
+        step = round_step(step / 2.5, 1)
+    count = math.floor(farthest_m / step + 1e-9)
+    return tuple(step * number for number in range(1, count + 1))
 
 
 def scale_bar_m(width_m: float) -> float:
     """Return a round length of up to a fifth of a map's width. [m]."""
     power = 10.0 ** math.floor(math.log10(width_m / 5))
     return max(power * factor for factor in ROUND[:3] if power * factor <= width_m / 5)
+
+
+def length_label(length_m: float, words: ChartWords) -> str:
+    """Return a round length: 200 m, 1.5 km."""
+    if length_m < 1000:
+        return with_unit(number_text(length_m, decimals_of(length_m)), words.metre)
+    length_km = round(length_m / 1000, 3)
+    return with_unit(number_text(length_km, 0 if length_km.is_integer() else 1), words.kilometre)

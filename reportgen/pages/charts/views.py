@@ -88,7 +88,7 @@ def map_view(view: MapView, words: ChartWords) -> ChartView:
         view.key,
         view.summary,
         tuple(map_drawing.map_svg(view, sheet, words) for sheet in sheets),
-        map_json(view),
+        map_json(view, words),
         (*_marks(view.points, view.scale), *_map_marks(view, words)),
         view.scale,
         view.table,

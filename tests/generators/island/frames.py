@@ -65,7 +65,7 @@ def sent_frames(path: Walked) -> tuple[Frame, ...]:
 def _sent_by(carried: Carried, path: Walked) -> list[Frame]:
     chance = stream(f"sending {path.walk.key} {carried.node}")
     frames: list[Frame] = []
-    counter, since_s, has_rejoined = carried.first_counter, 4.0 + carried.starts_s, False
+    counter, since_s, has_rejoined = carried.first_counter, 3.3 + carried.starts_s, False
     while since_s < path.duration_s:
         if carried.off_s and carried.off_s[0] <= since_s < carried.off_s[1]:
             since_s = carried.off_s[1]

@@ -1,0 +1,158 @@
+"""The command line as a person meets it: exit codes, where things are printed, what is written."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.campaigns.made import single_row, standing_only, write
+
+pytestmark = pytest.mark.slow
+
+
+def run(*arguments: str | Path) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "reportgen", *map(str, arguments)],
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        check=False,
+        timeout=180,
+    )
+
+
+def listing(folder: Path) -> dict[str, bytes]:
+    return {
+        path.relative_to(folder).as_posix(): path.read_bytes()
+        for path in folder.rglob("*")
+        if path.is_file()
+    }
+
+
+def test_build_ends_by_naming_the_page_to_open(tmp_path: Path) -> None:
+    folder = standing_only(tmp_path / "campaign")
+    before = listing(folder)
+
+    found = run("build", folder, "--out", tmp_path / "site")
+
+    assert found.returncode == 0, found.stderr
+    assert found.stdout.strip() == f"Open {tmp_path / 'site' / 'index.html'}"
+    assert (tmp_path / "site" / "index.html").is_file()
+    assert listing(folder) == before
+
+
+def test_check_prints_what_was_understood_and_writes_nothing(tmp_path: Path) -> None:
+    folder = standing_only(tmp_path / "campaign")
+    before = listing(tmp_path)
+
+    found = run("check", folder)
+
+    assert found.returncode == 0, found.stderr
+    assert "rows: 30 read = 30 used + 0 set aside" in found.stdout
+    assert "pier: 30 frames heard of 39 sent" in found.stdout
+    assert "Atlantic/Azores" in found.stdout
+    assert listing(tmp_path) == before
+
+
+def test_an_error_in_the_description_is_named_with_its_line_and_ends_with_1(
+    tmp_path: Path,
+) -> None:
+    folder = single_row(tmp_path / "campaign")
+    description = folder / "campaign.yaml"
+    text = description.read_text("utf-8").replace("frequency_mhz", "freqency_mhz")
+    description.write_text(text, "utf-8")
+
+    found = run("check", folder)
+
+    assert found.returncode == 1
+    assert "campaign.yaml:3:" in found.stderr
+    assert "frequency_mhz" in found.stderr
+    assert "Traceback" not in found.stderr
+
+
+def test_a_warning_ends_with_1_only_when_strict(tmp_path: Path) -> None:
+    folder = write(tmp_path / "campaign", "Empty log", rows=())
+
+    assert run("check", folder).returncode == 0
+    assert run("check", folder, "--strict").returncode == 1
+    strict = run("build", folder, "--out", tmp_path / "site", "--strict")
+    assert strict.returncode == 1
+    assert not (tmp_path / "site").exists()
+
+
+def test_wrong_usage_ends_with_2() -> None:
+    assert run("build").returncode == 2
+    assert run("no-such-command", ".").returncode == 2
+
+
+@pytest.mark.parametrize("command", ["build", "check", "begin"])
+def test_help_says_what_a_command_does(command: str) -> None:
+    found = run(command, "--help")
+
+    assert found.returncode == 0
+    assert {"build": "one step", "check": "write nothing", "begin": "never over a file"}[
+        command
+    ] in found.stdout
+
+
+def test_a_folder_that_is_not_ours_is_never_emptied(tmp_path: Path) -> None:
+    folder = single_row(tmp_path / "campaign")
+    out = tmp_path / "precious"
+    out.mkdir()
+    (out / "thesis.txt").write_text("years of work", "utf-8")
+
+    found = run("build", folder, "--out", out)
+
+    assert found.returncode == 1
+    assert listing(out) == {"thesis.txt": b"years of work"}
+    assert "Traceback" not in found.stderr
+
+
+def test_a_site_is_not_built_into_its_campaign(tmp_path: Path) -> None:
+    folder = single_row(tmp_path / "campaign")
+    before = listing(folder)
+
+    found = run("build", folder, "--out", folder / "site")
+
+    assert found.returncode == 1
+    assert listing(folder) == before
+
+
+def test_unknown_figures_in_the_conclusions_stop_the_build(tmp_path: Path) -> None:
+    folder = single_row(tmp_path / "campaign")
+    (folder / "conclusions.md").write_text(
+        'Reach:\n{{ figure("campaign.farthest_herd_m") }}\n', "utf-8"
+    )
+
+    found = run("build", folder, "--out", tmp_path / "site")
+
+    assert found.returncode == 1
+    assert "conclusions.md:2" in found.stderr
+    assert "campaign.farthest_heard_m" in found.stderr
+
+
+def test_begin_never_writes_over_a_file(tmp_path: Path) -> None:
+    folder = single_row(tmp_path / "campaign")
+    before = listing(folder)
+
+    found = run("begin", folder)
+
+    assert found.returncode == 1
+    assert listing(folder) == before
+
+
+def test_begin_starts_a_folder_of_logs(tmp_path: Path) -> None:
+    folder = single_row(tmp_path / "campaign")
+    (folder / "campaign.yaml").unlink()
+
+    found = run("begin", folder)
+
+    assert found.returncode == 0, found.stderr
+    assert (folder / "campaign.yaml").read_text("utf-8").count("FILL IN") > 0
+    schema = json.loads((folder / "campaign.schema.json").read_text("utf-8"))
+    assert schema["title"]
+    assert (folder / "conclusions.md").is_file()
