@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -27,3 +29,21 @@ def shared_folder() -> Path:
 def real_inputs(shared_folder: Path) -> Path:
     """Return the folder of files that nobody on this project made."""
     return shared_folder / "real-inputs"
+
+
+@pytest.fixture(scope="session")
+def example_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return the first page of the example campaign's site, built by the command line."""
+    target = tmp_path_factory.mktemp("example") / "site"
+    command = [sys.executable, "-m", "reportgen.cli", "build", "example_campaign"]
+    run = subprocess.run(
+        [*command, "--out", str(target)],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        check=False,
+        timeout=180,
+    )
+    assert run.returncode == 0, run.stderr
+    return target / "index.html"

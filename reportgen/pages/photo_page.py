@@ -36,7 +36,9 @@ class PhotosView:
     has_map: bool
     map: ChartView | None
     cards: tuple[PhotoCard, ...]
+    has_levels: bool
     levels: Grid
+    no_levels: str
 
 
 def photos_view(context: Context) -> PhotosView:
@@ -44,12 +46,10 @@ def photos_view(context: Context) -> PhotosView:
     say = context.words.say
     matches = context.results.joined.photos
     placed = tuple(match for match in matches if match.position is not None)
-    has_map = bool(placed) and context.home.position is not None
-    intro = say(
-        "photo.intro",
-        station=context.home.name,
-        radius=formats.length_text(context.campaign.matching.photo_radius_m),
-    )
+    has_map = bool(placed)
+    radius = formats.length_text(context.campaign.matching.photo_radius_m)
+    intro = say("photo.intro", station=context.home.name, radius=radius)
+    levels = _levels(context)
     return PhotosView(
         title=say("photo.title") if matches else say("photo.none_title"),
         intro=intro if matches else say("photo.none"),
@@ -57,7 +57,9 @@ def photos_view(context: Context) -> PhotosView:
         has_map=has_map,
         map=photo_map(context, placed) if has_map else None,
         cards=tuple(_card(context, match) for match in matches),
-        levels=_levels(context),
+        has_levels=not levels.is_empty,
+        levels=levels,
+        no_levels=say("photo.nothing_here", radius=radius),
     )
 
 
@@ -125,7 +127,9 @@ def _of_sent(context: Context, here: str) -> str:
     sent = context.results.figures[f"{here}.frames_sent"].number
     radius = formats.length_text(context.campaign.matching.photo_radius_m)
     if sent is None:
-        return context.words.say("photo.frames_uncounted", radius=radius)
+        heard = context.results.figures[f"{here}.frames_heard"].number
+        key = "photo.frames_uncounted" if heard else "photo.frames_none_known"
+        return context.words.say(key, radius=radius)
     return context.words.say("photo.frames_of", sent=formats.number_text(sent), radius=radius)
 
 

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import importlib.util
-import subprocess
-import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
 import pytest
 
-from tests.conftest import IN_CI, ROOT
+from tests.conftest import IN_CI
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
@@ -44,20 +42,3 @@ def tiny_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     from tests.site.sample_content import tiny_content  # noqa: PLC0415
 
     return build_site(tiny_content(), tmp_path_factory.mktemp("tiny") / "site")
-
-
-@pytest.fixture(scope="session")
-def example_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Return the first page of the example campaign's site, built by the command line."""
-    target = tmp_path_factory.mktemp("example") / "site"
-    command = [sys.executable, "-m", "reportgen.cli", "build", "example_campaign"]
-    run = subprocess.run(
-        [*command, "--out", str(target)],
-        cwd=ROOT,
-        capture_output=True,
-        text=True,
-        encoding="utf-8",
-        check=False,
-    )
-    assert run.returncode == 0, run.stderr
-    return target / "index.html"

@@ -123,6 +123,7 @@ def test_names_inside_of_extensions_are_not_the_points(tmp_path: Path) -> None:
         'lat="NaN" lon="4">',
         'lat="45,5" lon="4">',
         'lat="45">',
+        'lat="45 S" lon="4">',
         ">",
         'lat="0.000" lon="0">',
     ],

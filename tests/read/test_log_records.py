@@ -248,7 +248,10 @@ def test_row_without_time_needs_a_position(tmp_path: Path, time: str) -> None:
     assert reading.table["time_utc"].isna().tolist() == [True]
     assert reading.table["line"].tolist() == [2]
     assert set_aside(reading) == {"log/no-time": (3,)}
-    assert codes(reading) == ["log/time-unknown", "log/no-time"]
+    assert [(problem.code, problem.where.line) for problem in reading.problems] == [
+        ("log/time-unknown", 2),
+        ("log/no-time", 3),
+    ]
 
 
 def test_rows_outside_the_walk_are_left_out_by_request(tmp_path: Path) -> None:

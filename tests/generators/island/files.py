@@ -24,7 +24,9 @@ def write_all(campaign: Path, truth_file: Path) -> None:
         _write(campaign / name, text.encode())
     for shot in SHOTS:
         _write(campaign / "photos" / shot.file, jpeg_of(shot, pictures[shot.key]))
-    _write(truth_file, truth_json({key: _top(picture) for key, picture in pictures.items()}).encode())
+    _write(
+        truth_file, truth_json({key: _top(picture) for key, picture in pictures.items()}).encode()
+    )
 
 
 def campaign_texts() -> dict[str, str]:
@@ -78,8 +80,7 @@ def gpx(outing: Outing) -> str:
     """Return the track of a walk as GPX 1.1."""
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
-        '<gpx version="1.1" creator="an invented telephone"'
-        ' xmlns="http://www.topografix.com/GPX/1/1">',
+        '<gpx version="1.1" creator="none" xmlns="http://www.topografix.com/GPX/1/1">',
         f" <trk><name>{outing.walk.key}</name>",
         "  <trkseg>",
     ]

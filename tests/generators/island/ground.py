@@ -1,8 +1,9 @@
-"""The island as numbers: projection, coast line, heights, mole. Metres east and north of a point."""
+"""The island as numbers: projection, coast line, heights, mole, in metres east and north."""
 
 from __future__ import annotations
 
 from functools import lru_cache
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -81,7 +82,7 @@ def coast_line() -> Numbers:
 def distance_to_line_m(x_m: Numbers, y_m: Numbers, line: Numbers) -> Numbers:
     """Return the least distance of each point from a line of shape (n, 2)."""
     nearest = np.full(np.shape(x_m), np.inf)
-    for (ax, ay), (bx, by) in zip(line, line[1:], strict=False):
+    for (ax, ay), (bx, by) in pairwise(line):
         length2 = (bx - ax) ** 2 + (by - ay) ** 2
         share = np.clip(((x_m - ax) * (bx - ax) + (y_m - ay) * (by - ay)) / length2, 0.0, 1.0)
         away = np.hypot(x_m - ax - share * (bx - ax), y_m - ay - share * (by - ay))
@@ -91,7 +92,7 @@ def distance_to_line_m(x_m: Numbers, y_m: Numbers, line: Numbers) -> Numbers:
 
 def _is_inside(x_m: Numbers, y_m: Numbers, ring: Numbers) -> NDArray[np.bool_]:
     inside = np.zeros(np.shape(x_m), dtype=bool)
-    for (ax, ay), (bx, by) in zip(ring, ring[1:], strict=False):
+    for (ax, ay), (bx, by) in pairwise(ring):
         if ay != by:
             crosses = (ay > y_m) != (by > y_m)
             inside ^= crosses & (x_m < ax + (y_m - ay) * (bx - ax) / (by - ay))

@@ -63,9 +63,7 @@ def network_export(path: Walked, heard: tuple[Heard, ...]) -> LogFile:
     rows = [_export_row(item, *_fix(path, item)) for item in heard]
     rows, tail = _EXPORT_MISHAPS[walk.key](walk, rows)
     lines = [_EXPORT_HEADINGS, *(row.text for row in rows)]
-    return LogFile(
-        path=walk.log, walk=walk.key, text="\r\n".join(lines) + tail, rows=tuple(rows)
-    )
+    return LogFile(path=walk.log, walk=walk.key, text="\r\n".join(lines) + tail, rows=tuple(rows))
 
 
 def _fix(path: Walked, item: Heard) -> tuple[float, float, int]:
@@ -167,9 +165,7 @@ def _stub_mishaps(_: Walk, rows: list[Row]) -> tuple[list[Row], str]:
         if row.heard and row.heard.frame is frame:
             cells = row.text.split(";")
             cells[8:] = ["0,000000", "0,000000", "0"]
-            rows[index] = replace(
-                row, text=";".join(cells), latitude_deg=None, longitude_deg=None
-            )
+            rows[index] = replace(row, text=";".join(cells), latitude_deg=None, longitude_deg=None)
     return rows, "\r\n"
 
 
@@ -242,9 +238,7 @@ def station_table(path: Walked, heard: tuple[Heard, ...]) -> LogFile:
         rows[66] = _spoiled(rows[66], "RSSI without its sign", 7, level.lstrip("-"), ",")
         rows[201] = _spoiled(rows[201], "no such time of day", 0, "2026-06-12T25:61:00Z", ",")
     lines = [_TABLE_HEADINGS, *(row.text for row in rows)]
-    return LogFile(
-        path=walk.log, walk=walk.key, text="\n".join(lines) + "\n", rows=tuple(rows)
-    )
+    return LogFile(path=walk.log, walk=walk.key, text="\n".join(lines) + "\n", rows=tuple(rows))
 
 
 def _table_row(item: Heard) -> Row:

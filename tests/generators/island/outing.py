@@ -72,9 +72,7 @@ def _outing(walk: Walk) -> Outing:
     files = [writer(path, heard)]
     if walk.node_log:
         files.append(logs.node_notes(path, downlinks(walk, heard)))
-    return Outing(
-        walk=walk, path=path, frames=frames, track=track_points(path), logs=tuple(files)
-    )
+    return Outing(walk=walk, path=path, frames=frames, track=track_points(path), logs=tuple(files))
 
 
 def true_place(outing: Outing, time_s: float) -> tuple[float, float]:

@@ -7,6 +7,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from tests.generators.island.boxes import SUN
 from tests.generators.island.chance import stream
 from tests.generators.island.ground import (
     CELL_M,
@@ -20,7 +21,6 @@ from tests.generators.island.ground import (
     on_grid,
 )
 from tests.generators.island.rendering import Depths, Pixels, View
-from tests.generators.island.scenery import SUN
 
 Colours = NDArray[np.float32]
 
@@ -103,7 +103,7 @@ def _sea(x_m: Numbers, y_m: Numbers, inland: Numbers, ahead: Numbers) -> Colours
     colour = colour * (1 - 0.8 * shallow) + _SHALLOW * 0.8 * shallow
     foam = -inland + 2.2 * _noise(x_m / 7.0, y_m / 7.0)
     colour[(foam < 3.4) & (inland > -6.0)] = _FOAM
-    return colour.astype(np.float32)
+    return np.asarray(colour, dtype=np.float32)
 
 
 def _land(x_m: Numbers, y_m: Numbers, inland: Numbers, ahead: Numbers) -> Colours:
@@ -123,7 +123,7 @@ def _land(x_m: Numbers, y_m: Numbers, inland: Numbers, ahead: Numbers) -> Colour
     quay = np.hypot(x_m + 722.0, y_m + 555.0) + 14.0 * _noise(x_m / 20.0, y_m / 20.0)
     paving = 0.985 + 0.03 * ((np.floor(x_m / 1.6) + np.floor(y_m / 1.6)) % 2)
     colour[quay < 72.0] = (_PAVED * paving[:, None])[quay < 72.0]
-    return (colour * light[:, None]).astype(np.float32)
+    return np.asarray(colour * light[:, None], dtype=np.float32)
 
 
 def _noise(x: Numbers, y: Numbers) -> Numbers:
@@ -152,4 +152,4 @@ def _relief() -> tuple[Numbers, Numbers, Numbers]:
     )
     up = height_m(x_m, y_m)
     north, east = np.gradient(up, CELL_M)
-    return up, east, north
+    return up, np.asarray(east), np.asarray(north)

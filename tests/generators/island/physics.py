@@ -68,7 +68,7 @@ def median_loss_db(station: Station, x_m: Numbers, y_m: Numbers) -> Numbers:
     is_low = (ground_m > 0.0) & (clear_m < 9.0) & ((1 - share) * away_m > 10.0)
     cluttered_m = is_low.mean(axis=0) * away_m
     over_water = np.clip(((ground_m <= 0.0).mean(axis=0) - 0.55) / 0.4, 0.0, 1.0)
-    return (
+    return np.asarray(
         free_space_loss_db(away_m)
         - two_ray_gain_db(away_m, station.antenna_m, low_m, over_water)
         + edge_db * 1.05  # a hill is rounder than a knife

@@ -5,11 +5,13 @@ from __future__ import annotations
 import datetime as dt
 import io
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import piexif
 from PIL import Image
 
+from tests.generators.island.boxes import Colour, shaded
 from tests.generators.island.chance import stream
 from tests.generators.island.ground import to_degrees
 from tests.generators.island.painting import hazy, paint
@@ -23,7 +25,7 @@ from tests.generators.island.rendering import (
     view_of,
 )
 from tests.generators.island.scenario import ZONE
-from tests.generators.island.scenery import Colour, all_faces, mast_line, shaded
+from tests.generators.island.scenery import all_faces, mast_line
 from tests.generators.island.shots import Shot
 
 FINER = 2
@@ -77,7 +79,7 @@ def _draw_mast(view: View, pixels: Pixels, depths: Depths) -> None:
     bands = np.linspace(foot_m, antenna_m, 6)
     parts: list[tuple[float, float, float, Colour]] = [
         (low, high, max(0.16, thin), ((204, 58, 46), (248, 247, 244))[number % 2])
-        for number, (low, high) in enumerate(zip(bands, bands[1:], strict=False))
+        for number, (low, high) in enumerate(pairwise(bands))
     ]
     parts.append((antenna_m, top_m, max(0.08, 0.8 * thin), (44, 52, 60)))
     for low, high, wide, colour in parts:
@@ -173,7 +175,9 @@ def _exif(shot: Shot) -> dict[str, dict[int, object]]:
         taken[piexif.ExifIFD.SubSecTimeOriginal] = says.sub_seconds
         if shot.camera.offset:
             taken[piexif.ExifIFD.OffsetTimeOriginal] = shot.camera.offset
-    return {"0th": main, "Exif": taken, "GPS": _gps(shot, says)}
+    place = _gps(shot, says)
+    # An empty block would be written as a damaged one.
+    return {"0th": main, "Exif": taken} | ({"GPS": place} if place else {})
 
 
 def _gps(shot: Shot, says: Stated) -> dict[int, object]:
@@ -197,4 +201,3 @@ def _gps(shot: Shot, says: Stated) -> dict[int, object]:
         tags[piexif.GPSIFD.GPSImgDirectionRef] = shot.camera.north
         tags[piexif.GPSIFD.GPSImgDirection] = (round(shot.written_heading_deg * 10), 10)
     return tags
-

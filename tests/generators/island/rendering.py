@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
+from tests.generators.island.boxes import Colour
 from tests.generators.island.ground import Numbers, height_m
-from tests.generators.island.scenery import Colour
 from tests.generators.island.shots import EYE_M, Shot
 
 EARTH_RADIUS_M = 6_371_000.0
@@ -86,9 +86,9 @@ def project(view: View, points: Numbers) -> tuple[Numbers, Numbers, Numbers]:
 
 def ground_depths(view: View) -> Depths:
     """Return how far ahead the ground or sea of each pixel lies; infinite for the sky."""
-    ahead = np.geomspace(NEAREST_M, FARTHEST_M, _STEPS)
+    ahead: Numbers = np.asarray(np.geomspace(NEAREST_M, FARTHEST_M, _STEPS), dtype=np.float64)
     is_near = ahead < ISLAND_ENDS_M  # beyond is sea, whichever way one looks
-    middle = np.arange(view.height) + 0.5
+    middle: Numbers = np.arange(view.height, dtype=np.float64) + 0.5
     depths = np.full((view.height, view.width), np.inf, dtype=np.float32)
     for start in range(0, view.width, 400):
         columns = np.arange(start, min(start + 400, view.width))
@@ -100,14 +100,12 @@ def ground_depths(view: View) -> Depths:
         horizon = np.minimum.accumulate(rows, axis=0)
         for column in range(len(columns)):
             depths[:, columns[column]] = _depths_of_column(
-                ahead, rows[:, column], horizon[:, column], middle
+                ahead, rows[:, column], np.asarray(horizon[:, column]), middle
             )
     return depths
 
 
-def _depths_of_column(
-    ahead: Numbers, rows: Numbers, horizon: Numbers, middle: Numbers
-) -> Numbers:
+def _depths_of_column(ahead: Numbers, rows: Numbers, horizon: Numbers, middle: Numbers) -> Numbers:
     # The first step whose horizon has climbed to the pixel is the one that it shows.
     step = np.searchsorted(-horizon, -middle, side="left")
     is_sky = step >= len(ahead)

@@ -225,9 +225,7 @@ def _farthest_walked(outing: Outing) -> Json:
 def _campaign(outings: tuple[Outing, ...], points: list[_Point]) -> Json:
     rows = [row for outing in outings for row in _uplink_rows(outing)]
     sent = sum(
-        _sent_between(outing, carried.node)
-        for outing in outings
-        for carried in outing.walk.carried
+        _sent_between(outing, carried.node) for outing in outings for carried in outing.walk.carried
     )
     heard = sum(len(_frames_of(_by_harbour(_uplink_rows(outing)))) for outing in outings)
     return {
@@ -282,9 +280,7 @@ def _towards(place: tuple[float, float]) -> Json:
     }
 
 
-def _by_time(
-    time_s: float | None, place: tuple[float, float] | None, points: list[_Point]
-) -> Json:
+def _by_time(time_s: float | None, place: tuple[float, float] | None, points: list[_Point]) -> Json:
     if time_s is None:
         return None
     nearest = min(points, key=lambda point: abs(point.time_s - time_s))

@@ -8,7 +8,7 @@ from functools import lru_cache
 import numpy as np
 
 from tests.generators.island.chance import stream
-from tests.generators.island.ground import MOLE, Numbers, smooth_line, surface_m, to_degrees
+from tests.generators.island.ground import Numbers, smooth_line, surface_m, to_degrees
 from tests.generators.island.scenario import Walk
 
 PACE_MPS = 1.3
@@ -23,8 +23,17 @@ _QUAY = (
     (1003, -1284),
 )  # fmt: skip
 _ROUND_THE_HEAD = (
-    (1003, -1284), (1022, -1035), (1035, -870), (1043, -795), (1110, -735), (1180, -610), (1215, -470),
-    (1150, -330), (1000, -255), (820, -262), (660, -300),
+    (1003, -1284),
+    (1022, -1035),
+    (1035, -870),
+    (1043, -795),
+    (1110, -735),
+    (1180, -610),
+    (1215, -470),
+    (1150, -330),
+    (1000, -255),
+    (820, -262),
+    (660, -300),
 )
 _HILL = (
     (-706, -548), (-765, -425), (-650, -260), (-620, -60), (-560, 140), (-520, 330), (-480, 560),
