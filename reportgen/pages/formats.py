@@ -35,6 +35,11 @@ def length_text(length_m: float) -> str:
     return with_unit(number_text(length_m, 1 if abs(length_m) < 9.95 else 0), "m")
 
 
+def caution_text(length_m: float) -> str:
+    """Return a distance to keep, rounded up to a tenth of a metre: never to the wrong side."""
+    return with_unit(number_text(math.ceil(length_m * 10 - 1e-9) / 10, 1), "m")
+
+
 def feet_text(length_m: float) -> str:
     """Return a length in international feet (0.3048 m exactly)."""
     return with_unit(number_text(length_m / 0.3048), "ft")
@@ -142,3 +147,10 @@ BY_UNIT: Mapping[str, Callable[[float], str]] = {
     "photos": _counted,
 }
 """How a figure of each unit is written."""
+
+BY_METHOD: Mapping[str, Callable[[float], str]] = {
+    "delivery-ratio": percent_text,
+    "elevation-angle": angle_text,
+    "caution-distance": caution_text,
+}
+"""How figures of some methods are written, whatever their unit."""

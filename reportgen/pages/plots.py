@@ -45,14 +45,15 @@ def over_time(context: Context, result: WalkResult) -> ChartView:
         return epoch_s(table["time_utc"]) + shift_s
 
     median = f"walk.{result.walk.key}.station.{context.home.key}.rssi_dbm_median"
-    low_s, high_s = _ends(np.concatenate([local_s(result.frames), local_s(timed)]))
+    first_s, last_s = _span(np.concatenate([local_s(result.frames), local_s(timed)]))
+    low_s, high_s = _with_room(first_s, last_s)
     chart = Chart(
         key=f"{result.walk.key}-time",
         title=say("walk.time_title"),
         summary=say(
             "walk.time_summary",
-            start=_clock(low_s),
-            end=_clock(high_s),
+            start=_clock(first_s),
+            end=_clock(last_s),
             median=context.figures.view(median).text,
         ),
         x=Axis(
@@ -84,7 +85,7 @@ def over_distance(context: Context, result: WalkResult) -> ChartView:
         return np.asarray(table["distance_m"], dtype=np.float64)
 
     farthest = f"walk.{result.walk.key}.station.{context.home.key}.farthest_heard_m"
-    _, high_m = _ends(np.append(away_m(result.frames), 0.0))
+    _, high_m = _with_room(*_span(np.append(away_m(result.frames), 0.0)))
     chart = Chart(
         key=f"{result.walk.key}-distance",
         title=say("walk.distance_title"),
@@ -133,10 +134,14 @@ def _clock(local_s: float) -> str:
     return dt.datetime.fromtimestamp(local_s, dt.UTC).strftime("%H:%M")
 
 
-def _ends(values: NDArray[np.float64]) -> tuple[float, float]:
-    """Return the ends of an axis, with room for the marks that stand there."""
+def _span(values: NDArray[np.float64]) -> tuple[float, float]:
+    """Return the smallest and largest known value."""
     known = values[np.isfinite(values)]
-    low, high = (float(known.min()), float(known.max())) if known.size else (0.0, 1.0)
+    return (float(known.min()), float(known.max())) if known.size else (0.0, 1.0)
+
+
+def _with_room(low: float, high: float) -> tuple[float, float]:
+    """Return the ends of an axis, with room for the marks that stand at its ends."""
     room = ROOM_SHARE * (high - low) or 1.0
     return low - room, high + room
 

@@ -98,7 +98,7 @@ def _station(context: Context, station: Station) -> PartView:
                 ("vswr_at_antenna", "vswr_at_antenna", ""),
                 ("mismatch_loss_db", "mismatch_loss", ""),
                 ("eirp_dbm", "eirp", say("setup.eirp_note")),
-                ("eirp_w", "eirp", ""),
+                ("eirp_w", "eirp_w", ""),
             )
         )
     return PartView(name=station.name, facts=tuple(facts), figures=figures, note=station.note)

@@ -100,13 +100,10 @@ class FigureWriter:
             return formats.clock_text(formats.iso_time(str(figure.value)), self.zone)
         if figure.unit == "text":
             return self.words.say(f"reach.{str(figure.value).replace(' ', '_')}")
-        if figure.method == "delivery-ratio":
-            return formats.percent_text(float(figure.value or 0.0))
-        if figure.method == "elevation-angle":
-            return formats.angle_text(float(figure.value or 0.0))
         if figure.unit == "1" and isinstance(figure.value, int):
             return formats.number_text(figure.value)
-        return formats.BY_UNIT[figure.unit](float(figure.value or 0.0))
+        written = formats.BY_METHOD.get(figure.method) or formats.BY_UNIT[figure.unit]
+        return written(float(figure.value or 0.0))
 
     def _working(self, figure: Figure, reason: str) -> str:
         parts = [self.words.say(f"methods.{figure.method}.title")]

@@ -59,7 +59,7 @@ def _clear_caches() -> None:
 
 
 def test_the_generator_takes_nothing_from_the_package() -> None:
-    """Were it to borrow a formula, the comparison of site and truth would compare it with itself."""
+    """Were it to borrow a formula, comparing site and truth would compare it with itself."""
     names = {
         name.split(".")[0]
         for path in GENERATOR.glob("*.py")

@@ -49,6 +49,11 @@ def test_feet_are_international_feet() -> None:
     assert formats.feet_text(304.8) == f"1{N}000{N}ft"
 
 
+@pytest.mark.parametrize(("length_m", "text"), [(0.02, "0.1"), (0.101, "0.2"), (3.0, "3.0")])
+def test_a_distance_to_keep_is_rounded_up(length_m: float, text: str) -> None:
+    assert formats.caution_text(length_m) == f"{text}{N}m"
+
+
 def test_a_bearing_just_short_of_north_reads_000() -> None:
     assert formats.bearing_text(359.6) == "000°"
     assert formats.bearing_text(7.2) == "007°"

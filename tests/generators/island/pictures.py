@@ -158,7 +158,9 @@ def jpeg_of(shot: Shot, picture: Picture) -> bytes:
     if shot.is_upright:
         image = image.transpose(Image.Transpose.ROTATE_90)
     buffer = io.BytesIO()
-    image.save(buffer, "JPEG", quality=QUALITY, exif=piexif.dump(_exif(shot)))
+    # piexif leaves out the four zeros that end a last block; readers call such a file damaged.
+    exif = piexif.dump(_exif(shot)) + bytes(4)
+    image.save(buffer, "JPEG", quality=QUALITY, exif=exif)
     return buffer.getvalue()
 
 
