@@ -17,6 +17,7 @@ T = TypeVar("T")
 
 EXIT_PROBLEM = 1
 EXIT_INTERRUPTED = 130
+DEBUG = "REPORTGEN_DEBUG"
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -116,7 +117,7 @@ def begin(
 
 
 def _guarded(work: Callable[[], T]) -> T:
-    """Run a piece of work; what we know to go wrong ends in a message and exit code 1."""
+    """Run a piece of work; whatever goes wrong ends in a message and an exit code."""
     try:
         return work()
     except CampaignError as error:
@@ -124,6 +125,16 @@ def _guarded(work: Callable[[], T]) -> T:
         raise typer.Exit(EXIT_PROBLEM) from None
     except ReportgenError as error:
         _stop(str(error))
+    except KeyboardInterrupt:
+        typer.echo("interrupted; nothing was changed", err=True)
+        raise typer.Exit(EXIT_INTERRUPTED) from None
+    except Exception as error:
+        if os.environ.get(DEBUG):
+            raise
+        _stop(
+            f"a fault of reportgen itself: {type(error).__name__}: {error}\n"
+            f"Nothing was changed. Report it; with {DEBUG}=1 set it shows where it happened."
+        )
 
 
 def _stop(message: str) -> NoReturn:
@@ -160,11 +171,6 @@ def _progress() -> Iterator[Callable[[str], None]]:
         yield lambda text: progress.update(task, description=text)
 
 
-def main() -> NoReturn:
-    """Run the command line; an interrupt ends with exit code 130."""
-    try:
-        app(standalone_mode=True)
-    except KeyboardInterrupt:
-        typer.echo("interrupted; nothing was changed", err=True)
-        sys.exit(EXIT_INTERRUPTED)
-    sys.exit(0)
+def main() -> None:
+    """Run the command line."""
+    app()

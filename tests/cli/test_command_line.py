@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import json
+import signal
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
 
+from reportgen.cli.main import app as main_app
 from tests.campaigns.made import single_row, standing_only, write
 
 pytestmark = pytest.mark.slow
@@ -156,3 +159,40 @@ def test_begin_starts_a_folder_of_logs(tmp_path: Path) -> None:
     schema = json.loads((folder / "campaign.schema.json").read_text("utf-8"))
     assert schema["title"]
     assert (folder / "conclusions.md").is_file()
+
+
+def test_an_interrupt_ends_with_130_and_leaves_the_old_site(tmp_path: Path) -> None:
+    folder = standing_only(tmp_path / "campaign")
+    site = tmp_path / "site"
+    assert run("build", folder, "--out", site).returncode == 0
+    before = listing(tmp_path)
+    command = [sys.executable, "-m", "reportgen", "build", str(folder), "--out", str(site)]
+
+    with subprocess.Popen(command, stderr=subprocess.PIPE, text=True) as started:
+        # The building folder beside the target shows that the work is under way.
+        deadline = time.monotonic() + 60
+        while not list(tmp_path.glob(".site.building-*")) and time.monotonic() < deadline:
+            time.sleep(0.01)
+        started.send_signal(signal.SIGINT)
+        _, told = started.communicate(timeout=60)
+
+    assert started.returncode == 130, told
+    assert "interrupted" in told
+    assert "Traceback" not in told
+    assert listing(tmp_path) == before
+
+
+def test_a_fault_of_our_own_is_told_in_two_lines(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """No input may end in a traceback, not even through a mistake of ours."""
+
+    def broken(*_: object, **__: object) -> None:
+        raise RuntimeError("the impossible")
+
+    monkeypatch.setattr("reportgen.cli.chain.read_campaign", broken)
+    with pytest.raises(SystemExit) as ended:
+        main_app(["check", str(single_row(tmp_path / "campaign"))])
+
+    assert ended.value.code == 1
+    assert "a fault of reportgen itself: RuntimeError: the impossible" in capsys.readouterr().err
