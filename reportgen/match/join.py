@@ -75,6 +75,8 @@ def join(campaign: Campaign) -> Joined:
     frames, uplink = _frames(campaign, uplink, tracks)
     receptions, copies = without_copies(_levels(uplink, known))
     downlinks = _levels(records[records["measured_at"] == "node"], known)
+    # Nobody counts a station's frames here: each row is a frame of its own.
+    downlinks = downlinks.assign(frame=np.arange(len(downlinks)))
     home = next(station for station in known.stations if station.is_own)
     receptions = RECEPTIONS.of(receptions)
     photos = match_photos(

@@ -1,130 +1,167 @@
 /* Turns still drawings into interactive charts. The page never waits for it: on a wide screen the
-   chart library is fetched when the browser is idle and a chart comes near, on a small one on a tap.
+   chart library is fetched when the browser is idle and a chart comes near, elsewhere on a tap.
    Whatever goes wrong, the still drawing stays. */
 (function () {
   "use strict";
+
   var own = document.currentScript;
   var base = own.src.slice(0, own.src.lastIndexOf("/") + 1);
-  var small = window.matchMedia("(max-width: 760px)");
+  var HELD = 640;  /* Narrower than this, a figure has no room for its longer labels. */
   var library = null;
 
   function load() {
+    if (window.Plotly) return Promise.resolve(window.Plotly);
     library = library || new Promise(function (resolve, reject) {
       var script = document.createElement("script");
       script.src = base + "plotly.min.js";
       script.onload = function () { resolve(window.Plotly); };
-      script.onerror = function () { library = null; reject(new Error("chart library")); };
+      script.onerror = function () { library = null; reject(new Error("no chart library")); };
       document.head.appendChild(script);
     });
     return library;
   }
 
-  function colour(name) {
-    return getComputedStyle(document.body).getPropertyValue("--" + name).trim();
+  function part(chart, name) { return chart.querySelector("." + name); }
+  function each(list, act) { Array.prototype.forEach.call(list, act); }
+
+  /* The data hold stand-ins for colours; the page's own take their place, light or dark. */
+  function colours(palette) {
+    var style = getComputedStyle(document.body);
+    var table = {};
+    Object.keys(palette).forEach(function (name) {
+      var value = style.getPropertyValue("--" + name).trim();
+      if (value) table[palette[name]] = value;
+    });
+    return table;
   }
 
-  /* One look for stills and live charts: colours come from the page, never from the data. */
-  function dressed(figure) {
-    var ink = colour("ink"), soft = colour("soft"), hairline = colour("hairline");
-    var looks = {
-      heard: { marker: { line: { color: ink, width: 0.8 } } },
-      missed: { marker: { color: soft } },
-      "missed-placed": { marker: { color: soft } },
-      "other-station": { marker: { color: colour("deep") } },
-      track: { line: { color: soft, width: 1.2 } },
-      ring: { line: { color: hairline, width: 1 } },
-      area: { line: { color: hairline, width: 1 }, fill: "toself", fillcolor: colour("ground-land") },
-      "scale-bar": { line: { color: ink, width: 2 }, textfont: { color: soft, size: 12 } },
-      photo: { marker: { color: colour("card"), line: { color: colour("deep"), width: 1.2 } }, textfont: { color: colour("deep"), size: 11 } },
-      station: { marker: { color: colour("station"), size: 18 }, textfont: { color: ink, size: 13 } },
-      "station-other": { marker: { color: soft, size: 14 }, textfont: { color: soft, size: 12 } }
-    };
+  function dyed(value, table) {
+    if (typeof value === "string") return Object.hasOwn(table, value) ? table[value] : value;
+    if (Array.isArray(value)) return value.map(function (item) { return dyed(item, table); });
+    if (!value || typeof value !== "object") return value;
+    var copy = {};
+    Object.keys(value).forEach(function (key) {
+      copy[key] = key === "shadow" ? shadow(value[key], table) : dyed(value[key], table);
+    });
+    return copy;
+  }
+
+  function shadow(text, table) {
+    return text.replace(/#[0-9a-f]{6}/g, function (stand_in) { return table[stand_in] || stand_in; });
+  }
+
+  function figureOf(chart) {
+    var figure = JSON.parse(part(chart, "chart-data").textContent);
+    var table = colours(figure.palette);
+    var layout = dyed(figure.layout, table);
+    layout.font.family = getComputedStyle(document.body).fontFamily;
+    if (part(chart, "chart-live").clientWidth < HELD) {
+      layout.annotations = layout.annotations.filter(function (note) { return note.name !== "when-wide"; });
+    }
+    /* Points and texts are data; of a trace only what it looks like is dyed. */
     var data = figure.data.map(function (trace) {
-      var look = looks[trace.meta] || {};
       var copy = Object.assign({}, trace);
-      ["marker", "line", "textfont"].forEach(function (part) {
-        if (look[part]) { copy[part] = Object.assign({}, copy[part], look[part]); }
+      ["marker", "line"].forEach(function (look) {
+        if (trace[look]) copy[look] = dyed(trace[look], table);
       });
-      if (look.fill) { copy.fill = look.fill; copy.fillcolor = look.fillcolor; }
-      if (trace.meta === "heard" && !(trace.marker && trace.marker.color)) {
-        copy.marker = Object.assign({}, copy.marker, { color: colour("deep") });
-      }
       return copy;
-    });
-    var layout = Object.assign({}, figure.layout, {
-      font: { family: getComputedStyle(document.body).fontFamily, size: 13, color: ink },
-      hoverlabel: { bgcolor: colour("card"), bordercolor: hairline, font: { color: ink, size: 13 } }
-    });
-    ["xaxis", "yaxis"].forEach(function (axis) {
-      layout[axis] = Object.assign({ gridcolor: hairline, linecolor: soft, tickcolor: soft }, layout[axis]);
     });
     return { data: data, layout: layout, config: figure.config };
   }
 
-  function draw(chart) {
-    if (chart.dataset.state) { return; }
-    chart.dataset.state = "loading";
-    load().then(function (Plotly) {
-      var live = chart.querySelector(".chart-live");
-      var still = chart.querySelector(".chart-still");
-      var figure = JSON.parse(chart.querySelector(".chart-data").textContent);
-      var shown = Array.prototype.find.call(still.children, function (item) { return item.getClientRects().length; });
-      var height = Math.max(300, Math.round(shown ? shown.getBoundingClientRect().height : 400));
-      live.style.height = height + "px";
-      live.hidden = false;
-      var plot = dressed(figure);
-      if (small.matches && !chart.classList.contains("chart-map")) { plot.layout.margin = { l: 50, r: 8, t: 10, b: 46 }; }
-      return Plotly.newPlot(live, plot.data, plot.layout, plot.config).then(function () {
-        still.hidden = true;
-        chart.dataset.state = "live";
-        chart.querySelector(".chart-open").hidden = true;
-      });
-    }).catch(function () {
-      chart.querySelector(".chart-live").hidden = true;
-      chart.querySelector(".chart-still").hidden = false;
-      delete chart.dataset.state;
-    });
+  function show(chart, isLive) {
+    part(chart, "chart-live").hidden = !isLive;
+    part(chart, "chart-still").hidden = isLive;
   }
+
+  function draw(chart) {
+    if (chart.dataset.state) return;
+    var button = part(chart, "chart-open");
+    chart.dataset.state = "loading";
+    button.setAttribute("aria-busy", "true");
+    load().then(function (Plotly) {
+      var live = part(chart, "chart-live");
+      var hadFocus = document.activeElement === button;
+      show(chart, true);
+      var figure = figureOf(chart);
+      return Plotly.newPlot(live, figure.data, figure.layout, figure.config).then(function () {
+        chart.dataset.state = "live";
+        button.hidden = true;
+        /* Its buttons have names and can be reached; its drawing says nothing to a screen reader. */
+        each(live.querySelectorAll("svg.main-svg"), function (svg) { svg.setAttribute("aria-hidden", "true"); });
+        live.removeAttribute("aria-hidden");
+        live.on("plotly_click", follow);
+        if (!hadFocus) return;
+        chart.tabIndex = -1;
+        chart.focus({ preventScroll: true });
+      });
+    }).catch(function (fault) {
+      console.warn("The still drawing stays:", fault);
+      show(chart, false);
+      button.hidden = false;
+      delete chart.dataset.state;
+    }).then(function () { button.removeAttribute("aria-busy"); });
+  }
+
+  /* A photo's mark leads to its card; its address was made by the report and lies within it. */
+  function follow(event) {
+    var point = event.points[0];
+    if (point && point.data.meta === "photo") location.assign(point.customdata);
+  }
+
+  function live() { return document.querySelectorAll('.chart[data-state="live"]'); }
 
   function redress() {
-    document.querySelectorAll('.chart[data-state="live"]').forEach(function (chart) {
-      var plot = dressed(JSON.parse(chart.querySelector(".chart-data").textContent));
-      window.Plotly.react(chart.querySelector(".chart-live"), plot.data, plot.layout, plot.config);
+    each(live(), function (chart) {
+      var figure = figureOf(chart);
+      window.Plotly.react(part(chart, "chart-live"), figure.data, figure.layout, figure.config);
     });
   }
 
-  function show(isStill) {
-    document.querySelectorAll('.chart[data-state="live"]').forEach(function (chart) {
-      chart.querySelector(".chart-still").hidden = !isStill;
-      chart.querySelector(".chart-live").hidden = isStill;
+  function beforePrint() { each(live(), function (chart) { show(chart, false); }); }
+  function afterPrint() {
+    each(live(), function (chart) {
+      show(chart, true);
+      window.Plotly.Plots.resize(part(chart, "chart-live"));
     });
+  }
+
+  function isEager() {
+    var saves = navigator.connection && navigator.connection.saveData;
+    return "IntersectionObserver" in window && !saves
+      && matchMedia("(min-width: 760px) and (pointer: fine)").matches
+      && !matchMedia("(prefers-reduced-data: reduce)").matches;
+  }
+
+  function watch(charts) {
+    var idle = window.requestIdleCallback || function (run) { setTimeout(run, 200); };
+    var watcher = new IntersectionObserver(function (entries) {
+      entries.forEach(function (entry) {
+        if (!entry.isIntersecting) return;
+        watcher.unobserve(entry.target);
+        idle(function () { draw(entry.target); });
+      });
+    }, { rootMargin: "300px" });
+    each(charts, function (chart) { watcher.observe(chart); });
   }
 
   function start() {
-    var charts = document.querySelectorAll(".chart");
-    if (!charts.length) { return; }
-    charts.forEach(function (chart) {
-      var button = chart.querySelector(".chart-open");
-      button.hidden = false;
+    var charts = document.querySelectorAll(".chart[data-chart]");
+    if (!charts.length) return;
+    var eager = isEager();
+    each(charts, function (chart) {
+      var button = part(chart, "chart-open");
+      button.hidden = eager;
       button.addEventListener("click", function () { draw(chart); });
     });
-    var saves = navigator.connection && navigator.connection.saveData;
-    if (!small.matches && !saves && "IntersectionObserver" in window) {
-      var idle = window.requestIdleCallback || function (run) { setTimeout(run, 200); };
-      var watcher = new IntersectionObserver(function (entries) {
-        entries.forEach(function (entry) {
-          if (entry.isIntersecting) {
-            watcher.unobserve(entry.target);
-            idle(function () { draw(entry.target); });
-          }
-        });
-      }, { rootMargin: "200px" });
-      charts.forEach(function (chart) { watcher.observe(chart); });
-    }
-    new MutationObserver(redress).observe(document.body, { attributes: true, attributeFilter: ["data-md-color-scheme"] });
-    window.addEventListener("beforeprint", function () { show(true); });
-    window.addEventListener("afterprint", function () { show(false); });
+    if (eager) watch(charts);
+    new MutationObserver(redress).observe(document.body, {
+      attributes: true, attributeFilter: ["data-md-color-scheme"]
+    });
+    window.addEventListener("beforeprint", beforePrint);
+    window.addEventListener("afterprint", afterPrint);
   }
 
-  if (document.readyState === "loading") { document.addEventListener("DOMContentLoaded", start); } else { start(); }
+  if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", start);
+  else start();
 })();

@@ -179,6 +179,15 @@ def test_local_statistics_are_those_of_a_brute_force_search(example: Results, ph
                 assert found == pytest.approx(truth[theirs], abs=0.005), f"{name}_{ours}"
 
 
+def test_levels_measured_at_the_node_stay_apart(example: Results) -> None:
+    """The node's own log of one walk holds what it heard of the harbour station."""
+    truth = WALKS["hill-sf7"]["files"]["logs/hill-sf7-node.txt"]
+
+    assert value(example, "walk.hill-sf7.downlink.harbour.frames_heard") == truth["used"]
+    assert len(example.joined.downlinks) == truth["used"]
+    assert not (example.joined.receptions["file"] == "logs/hill-sf7-node.txt").any()
+
+
 def test_the_two_counts_add_up_in_total(example: Results) -> None:
     for unit in ("rows", "records", "track-points", "photos"):
         path = f"input.total.{unit}"

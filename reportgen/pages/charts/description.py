@@ -7,6 +7,7 @@ import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from enum import StrEnum
+from itertools import pairwise
 from typing import Literal
 
 _KEY = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]*")
@@ -26,6 +27,8 @@ class Mark(StrEnum):
     TRACK = "track"
     LINE = "line"
     AREA = "area"
+    STATION_LINE = "station-line"
+    RULE = "rule"
 
 
 POINT_MARKS = (Mark.HEARD, Mark.MISSED, Mark.MISSED_PLACED, Mark.OTHER_STATION)
@@ -130,7 +133,7 @@ class LineSeries:
         """Return the points of each unbroken piece."""
         points = tuple(zip(self.x, self.y, strict=True))
         ends = (0, *sorted(set(self.breaks)), len(points))
-        cut = (points[start:end] for start, end in zip(ends, ends[1:], strict=False))
+        cut = (points[start:end] for start, end in pairwise(ends))
         return tuple(piece for piece in cut if piece)
 
 

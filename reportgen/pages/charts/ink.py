@@ -3,48 +3,105 @@
 from __future__ import annotations
 
 import html
+import re
 from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
 
-MINUS = "\u2212"
+Point = tuple[float, float]
+
+# Characters that no XML document may hold, escaped or not.
+_FORBIDDEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
+_ADVANCE = 0.56
+"""Mean width of a letter of a sans-serif face in ems, on the wide side (common practice)."""
+
+
+def escaped(text: str) -> str:
+    """Return a text for an element or attribute."""
+    return html.escape(_FORBIDDEN.sub("\ufffd", text))
 
 
 def number(value: float) -> str:
     """Return a coordinate to a tenth, as short as it can be written."""
-    text = f"{value:.1f}".rstrip("0").rstrip(".")
-    return "0" if text in {"-0", ""} else text
+    text = f"{value:.1f}".removesuffix(".0")
+    return "0" if text == "-0" else text
+
+
+def text_width(content: str, size: float) -> float:
+    """Return about how wide a text is drawn."""
+    return _ADVANCE * size * len(content)
 
 
 def text(
-    x: float, y: float, content: str, css: str = "", *, anchor: str = "start", turn: float = 0.0
+    x: float,
+    y: float,
+    content: str,
+    css: str,
+    *,
+    anchor: Literal["start", "middle", "end"] = "start",
 ) -> str:
     """Return a text element."""
-    turned = f' transform="rotate({number(turn)} {number(x)} {number(y)})"' if turn else ""
+    placed = "" if anchor == "start" else f' text-anchor="{anchor}"'
+    return f'<text class="{css}" x="{number(x)}" y="{number(y)}"{placed}>{escaped(content)}</text>'
+
+
+def path(data: str, css: str, fill: str = "") -> str:
+    """Return a path element; nothing for an empty path."""
+    coloured = f' fill="{fill}"' if fill else ""
+    return f'<path class="{css}"{coloured} d="{data}"/>' if data else ""
+
+
+def line(x1: float, y1: float, x2: float, y2: float) -> str:
+    """Return the path of a straight line."""
+    return f"M{number(x1)} {number(y1)}L{number(x2)} {number(y2)}"
+
+
+def polyline(points: Iterable[Point], *, closed: bool = False) -> str:
+    """Return the path of a line through points, or of the outline of an area.
+
+    Points that fall on the one before are left out: a walker who rests adds no ink.
+    """
+    steps: list[str] = []
+    last: Point | None = None
+    kept = list(points)
+    for index, point in enumerate(kept):
+        is_end = index in (0, len(kept) - 1)
+        if last is None or is_end or abs(point[0] - last[0]) + abs(point[1] - last[1]) >= 0.7:
+            steps.append(f"{number(point[0])} {number(point[1])}")
+            last = point
+    return f"M{'L'.join(steps)}{'Z' if closed else ''}" if steps else ""
+
+
+def circle(x: float, y: float, radius: float) -> str:
+    """Return the path of a circle."""
+    r, d = number(radius), number(2 * radius)
+    return f"M{number(x - radius)} {number(y)}a{r} {r} 0 1 0 {d} 0a{r} {r} 0 1 0-{d} 0"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Size:
+    """How a drawing is made for one width of screen: letters keep a readable size on both."""
+
+    name: Literal["wide", "narrow"]
+    width: float
+    letter: float
+    radius: float
+
+
+WIDE = Size(name="wide", width=1040, letter=14, radius=4.6)
+NARROW = Size(name="narrow", width=356, letter=12.5, radius=3.7)
+
+
+def drawing(
+    key: str, size: Size, height: float, *, title: str, description: str, parts: Iterable[str]
+) -> str:
+    """Return a whole drawing with its accessible name and description."""
+    name = f"still-{key}-{size.name}"
     return (
-        f'<text x="{number(x)}" y="{number(y)}" class="{css}" text-anchor="{anchor}"{turned}>'
-        f"{html.escape(content)}</text>"
-    )
-
-
-def line(x1: float, y1: float, x2: float, y2: float, css: str) -> str:
-    """Return a straight line."""
-    return f'<path class="{css}" d="M{number(x1)} {number(y1)}L{number(x2)} {number(y2)}"/>'
-
-
-def polyline(points: Iterable[tuple[float, float]], css: str, *, closed: bool = False) -> str:
-    """Return a line through points, or the outline of an area."""
-    steps = "L".join(f"{number(x)} {number(y)}" for x, y in points)
-    return f'<path class="{css}" d="M{steps}{"Z" if closed else ""}"/>'
-
-
-def dots(points: Iterable[tuple[float, float]]) -> str:
-    """Return a path that a round line cap draws as dots."""
-    return "".join(f"M{number(x)} {number(y)}h0" for x, y in points)
-
-
-def svg(width: float, height: float, css: str, label: str, parts: Iterable[str]) -> str:
-    """Return a whole drawing with its accessible name."""
-    body = "".join(parts)
-    return (
-        f'<svg class="{css}" viewBox="0 0 {number(width)} {number(height)}" role="img" '
-        f'aria-label="{html.escape(label)}" xmlns="http://www.w3.org/2000/svg">{body}</svg>'
+        f'<svg class="still still-{size.name}" '
+        f'viewBox="0 0 {number(size.width)} {number(height)}" font-size="{number(size.letter)}" '
+        f'role="img" aria-labelledby="{name}-title {name}-desc" '
+        'xmlns="http://www.w3.org/2000/svg">'
+        f'<title id="{name}-title">{escaped(title)}</title>'
+        f'<desc id="{name}-desc">{escaped(description)}</desc>{"".join(parts)}</svg>'
     )

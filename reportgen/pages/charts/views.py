@@ -2,36 +2,49 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from reportgen.pages.charts import chart_drawing, map_drawing, marks
+from reportgen.pages.charts import ink
+from reportgen.pages.charts.chart_drawing import NARROW_SHARE, chart_svg
 from reportgen.pages.charts.description import (
     Chart,
     ChartWords,
-    DataTable,
+    LineSeries,
+    LineStyle,
     MapView,
     Mark,
     PointSeries,
+    Rule,
     Scale,
 )
-from reportgen.pages.charts.interactive import chart_json, map_json
-from reportgen.pages.charts.scale import gradient, share
-from reportgen.pages.formats import level_text
+from reportgen.pages.charts.interactive import chart_json
+from reportgen.pages.charts.interactive_map import map_json
+from reportgen.pages.charts.map_drawing import map_svg
+from reportgen.pages.charts.map_layout import extent_of, frame_of
+from reportgen.pages.charts.marks import key_mark
+from reportgen.pages.charts.scale import CLASSES, class_colour, share
+from reportgen.pages.charts.thinning import points_in, thinned
+from reportgen.pages.charts.ticks import decimals_of, linear_ticks, round_step
+from reportgen.pages.formats import number_text
+
+SCALE_TICKS = 5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeyEntry:
-    """A mark and what it means."""
+    """A mark and what it means. Entries not needed beside the wide drawing say so."""
 
     mark: Markup
     label: str
+    is_narrow_only: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ScaleStop:
-    """A value under the colour bar, with its place in percent of the bar."""
+    """A value under the colour bar, with its place on the bar."""
 
     text: str
     style: str
@@ -42,134 +55,226 @@ class ScaleView:
     """The colour bar."""
 
     label: str
-    gradient: str
+    bar: Markup
     stops: tuple[ScaleStop, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PhotoLink:
+    """A photo's number on the map, leading to its card."""
+
+    number: str
+    label: str
+    href: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ChartView:
-    """Everything the component puts in place."""
+    """Everything the component puts in place.
+
+    `shape` tells the style sheet how high the drawings are, so that nothing moves when the
+    interactive one takes their place.
+    """
 
     key: str
+    title: str
     summary: str
+    note: str
+    shape: str
     stills: tuple[Markup, ...]
     data: Markup
     marks: tuple[KeyEntry, ...]
     scale: ScaleView | None
-    has_scale: bool
-    has_table: bool
+    photos: tuple[PhotoLink, ...]
+    photos_mark: Markup
+    photos_label: str
     headings: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     explore: str
     numbers: str
     is_map: bool
 
+    @property
+    def has_note(self) -> bool:
+        """Whether there is anything to say below the key."""
+        return bool(self.note)
+
+    @property
+    def has_marks(self) -> bool:
+        """Whether any mark needs explaining."""
+        return bool(self.marks)
+
+    @property
+    def has_scale(self) -> bool:
+        """Whether marks are coloured by level."""
+        return self.scale is not None
+
+    @property
+    def has_photos(self) -> bool:
+        """Whether photos stand on the map."""
+        return bool(self.photos)
+
+    @property
+    def has_table(self) -> bool:
+        """Whether the numbers are there as a table."""
+        return bool(self.rows)
+
 
 def chart_view(chart: Chart, words: ChartWords) -> ChartView:
     """Return a chart ready to be put on a page."""
-    forms = (chart_drawing.WIDE, chart_drawing.NARROW)
-    return _view(
-        chart.key,
-        chart.summary,
-        tuple(chart_drawing.chart_svg(chart, form) for form in forms),
-        chart_json(chart),
-        _marks(chart.series, chart.scale),
-        chart.scale,
-        chart.table,
-        words,
+    heights = (chart.height, NARROW_SHARE * chart.height)
+    return ChartView(
+        key=chart.key,
+        title=chart.title,
+        summary=chart.summary,
+        note=_note(chart.note, chart.series, words, by_x=True, is_empty=not chart.lines),
+        shape=_shape(heights),
+        stills=tuple(_markup(chart_svg(chart, size)) for size in (ink.WIDE, ink.NARROW)),
+        data=_markup(chart_json(chart)),
+        marks=(*_marks(chart.series, chart.scale), *_lines(chart.lines), *_rules(chart.rules)),
+        scale=_scale(chart.scale, chart.series, words),
+        photos=(),
+        photos_mark=Markup(),
+        photos_label="",
+        headings=chart.table.headings,
+        rows=chart.table.rows,
+        explore=words.explore,
+        numbers=words.numbers,
         is_map=False,
     )
 
 
 def map_view(view: MapView, words: ChartWords) -> ChartView:
     """Return a map ready to be put on a page."""
-    sheets = (map_drawing.WIDE, map_drawing.NARROW)
-    return _view(
-        view.key,
-        view.summary,
-        tuple(map_drawing.map_svg(view, sheet, words) for sheet in sheets),
-        map_json(view, words),
-        (*_marks(view.points, view.scale), *_map_marks(view, words)),
-        view.scale,
-        view.table,
-        words,
+    sizes = (ink.WIDE, ink.NARROW)
+    shown = (*view.lines, *view.areas, *view.photos, *view.stations)
+    return ChartView(
+        key=view.key,
+        title=view.title,
+        summary=view.summary,
+        note=_note(view.note, view.points, words, by_x=False, is_empty=not shown),
+        shape=_shape([frame_of(extent_of(view), size).height for size in sizes]),
+        stills=tuple(_markup(map_svg(view, size, words)) for size in sizes),
+        data=_markup(map_json(view, words)),
+        marks=(*_marks(view.points, view.scale), *_map_marks(view, words), *_lines(view.areas)),
+        scale=_scale(view.scale, view.points, words),
+        photos=tuple(
+            PhotoLink(number=str(photo.number), label=photo.label, href=photo.href)
+            for photo in view.photos
+        ),
+        photos_mark=_markup(key_mark(Mark.PHOTO)),
+        photos_label=words.photo,
+        headings=view.table.headings,
+        rows=view.table.rows,
+        explore=words.explore,
+        numbers=words.numbers,
         is_map=True,
     )
 
 
-def _view(
-    key: str,
-    summary: str,
-    stills: tuple[str, ...],
-    data: str,
-    key_entries: tuple[KeyEntry, ...],
-    scale: Scale | None,
-    table: DataTable,
-    words: ChartWords,
-    *,
-    is_map: bool,
-) -> ChartView:
-    return ChartView(
-        key=key,
-        summary=summary,
-        stills=tuple(Markup(still) for still in stills),  # noqa: S704 - drawn by us, texts escaped
-        data=Markup(data),  # noqa: S704 - JSON with <, > and & escaped
-        marks=key_entries,
-        scale=None if scale is None else _scale(scale),
-        has_scale=scale is not None,
-        has_table=bool(table.rows),
-        headings=table.headings,
-        rows=table.rows,
-        explore=words.explore,
-        numbers=words.numbers,
-        is_map=is_map,
+def _markup(text: str) -> Markup:
+    """Mark what was drawn by us as finished: every text in it was escaped when it was drawn."""
+    return Markup(text)  # noqa: S704 - see above
+
+
+def _shape(heights: Iterable[float]) -> str:
+    """Return the proportions of the drawings as properties of the style sheet."""
+    return "; ".join(
+        f"--{size.name}: {size.width:g} / {height:g}"
+        for size, height in zip((ink.WIDE, ink.NARROW), heights, strict=True)
     )
 
 
-def _marks(series: tuple[PointSeries, ...], scale: Scale | None) -> tuple[KeyEntry, ...]:
+def _note(
+    note: str, points: tuple[PointSeries, ...], words: ChartWords, *, by_x: bool, is_empty: bool
+) -> str:
+    total, drawn = points_in(points), points_in(thinned(points, by_x=by_x))
+    parts = [note]
+    if drawn < total:
+        parts.append(words.thinned(drawn, total))
+    if is_empty and total == 0:
+        parts.append(words.no_data)
+    return " ".join(part for part in parts if part)
+
+
+def _entry(mark: Mark, label: str) -> KeyEntry:
+    return KeyEntry(mark=_markup(key_mark(mark)), label=label)
+
+
+def _marks(series: Iterable[PointSeries], scale: Scale | None) -> tuple[KeyEntry, ...]:
+    """Return each kind of mark once, what was heard first."""
+    order = list(Mark)
     entries: dict[tuple[Mark, str], KeyEntry] = {}
-    for item in series:
+    for item in sorted(series, key=lambda item: order.index(item.mark)):
         is_scaled = item.mark is Mark.HEARD and item.level is not None and scale is not None
-        css = "key-scaled" if is_scaled else ""
-        shape = marks.key_mark(item.mark).replace('class="key-mark"', f'class="key-mark {css}"')
-        entries[item.mark, item.name] = KeyEntry(mark=Markup(shape), label=item.name)  # noqa: S704
+        shape = _markup(key_mark(item.mark, is_scaled=is_scaled))
+        entries.setdefault((item.mark, item.name), KeyEntry(mark=shape, label=item.name))
     return tuple(entries.values())
 
 
+def _lines(lines: Iterable[LineSeries]) -> tuple[KeyEntry, ...]:
+    marks = {
+        LineStyle.TRACK: Mark.TRACK,
+        LineStyle.AREA: Mark.AREA,
+        LineStyle.OVERLAY: Mark.LINE,
+        LineStyle.STATION: Mark.STATION_LINE,
+    }
+    kinds = dict.fromkeys((marks[line.style], line.name) for line in lines)
+    return tuple(_entry(*kind) for kind in kinds)
+
+
+def _rules(rules: Iterable[Rule]) -> tuple[KeyEntry, ...]:
+    mark = _markup(key_mark(Mark.RULE))
+    return tuple(KeyEntry(mark=mark, label=rule.label, is_narrow_only=True) for rule in rules)
+
+
 def _map_marks(view: MapView, words: ChartWords) -> tuple[KeyEntry, ...]:
-    shapes = []
-    if any(station.is_own for station in view.stations):
-        shapes.append((marks.station(12, 12, is_own=True), words.own_station))
-    if any(not station.is_own for station in view.stations):
-        shapes.append((marks.station(12, 12, is_own=False), words.other_station))
-    if view.photos:
-        square = '<rect class="photo-mark-key" x="4" y="4" width="16" height="16"/>'
-        shapes.append((square, words.photo))
-    if view.lines:
-        shapes.append(('<path class="track" d="M1 18L9 8l5 5L23 5"/>', words.track))
-    return tuple(
-        KeyEntry(
-            mark=Markup(  # noqa: S704
-                f'<svg class="key-mark" viewBox="0 0 24 24" aria-hidden="true">{shape}</svg>'
-            ),
-            label=label,
-        )
-        for shape, label in shapes
+    kinds = (
+        (Mark.STATION, words.own_station, any(s.is_own for s in view.stations)),
+        (Mark.STATION_OTHER, words.other_station, any(not s.is_own for s in view.stations)),
+        (Mark.TRACK, words.track, any(line.style is LineStyle.TRACK for line in view.lines)),
     )
+    return tuple(_entry(mark, label) for mark, label, is_there in kinds if is_there)
 
 
-def _scale(scale: Scale) -> ScaleView:
-    middle = (scale.low + scale.high) / 2
+def _scale(
+    scale: Scale | None, series: Iterable[PointSeries], words: ChartWords
+) -> ScaleView | None:
+    """Return the colour bar where any mark is coloured by it."""
+    if scale is None or all(item.level is None for item in series):
+        return None
+    step = round_step(scale.high - scale.low, SCALE_TICKS)
+    stops = [
+        _stop(scale, value, number_text(value, decimals_of(step)))
+        for value in linear_ticks(scale.low, scale.high, SCALE_TICKS)
+    ]
+    if scale.limit is not None and scale.low < scale.limit < scale.high:
+        near = step / 2
+        stops = [stop for stop in stops if abs(stop[0] - scale.limit) > near]
+        stops.append(_stop(scale, scale.limit, words.limit))
+    label = f"{scale.label} [{scale.unit}]" if scale.unit else scale.label
     return ScaleView(
-        label=scale.label,
-        gradient=f"linear-gradient(to right, {gradient()})",
-        stops=tuple(
-            ScaleStop(text=level_text(value, scale.unit), style=_stop_style(share(value, scale)))
-            for value in (scale.low, middle, scale.high)
-        ),
+        label=label, bar=_markup(_bar()), stops=tuple(stop for _, stop in sorted(stops, key=_first))
     )
 
 
-def _stop_style(place: float) -> str:
-    """Return where a value stands under the bar; those at its ends stay inside it."""
-    return f"left: {100 * place:.1f}%; transform: translateX(-{100 * place:.0f}%)"
+def _first(pair: tuple[float, ScaleStop]) -> float:
+    return pair[0]
+
+
+def _stop(scale: Scale, value: float, text: str) -> tuple[float, ScaleStop]:
+    """Return a value under the bar; those at its ends stay inside it."""
+    place = 100 * share(value, scale)
+    style = f"left: {place:.1f}%; transform: translateX(-{place:.0f}%)"
+    return value, ScaleStop(text=text, style=style)
+
+
+def _bar() -> str:
+    steps = "".join(
+        f'<rect x="{number}" width="1.1" height="1" fill="{class_colour(number)}"/>'
+        for number in range(CLASSES)
+    )
+    return (
+        f'<svg class="key-bar" viewBox="0 0 {CLASSES} 1" preserveAspectRatio="none" '
+        f'aria-hidden="true">{steps}</svg>'
+    )

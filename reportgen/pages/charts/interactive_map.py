@@ -1,0 +1,343 @@
+"""The same maps for the chart library: points in metres, one metre as long both ways, no tiles."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+
+from reportgen.pages.charts.description import (
+    ChartWords,
+    LineSeries,
+    LineStyle,
+    MapPhoto,
+    MapView,
+    Mark,
+)
+from reportgen.pages.charts.figure_json import (
+    CLEAR,
+    PALETTE,
+    Json,
+    figure_json,
+    layout_of,
+    note,
+    points_trace,
+    rounded,
+    shown,
+    stroke,
+)
+from reportgen.pages.charts.ink import WIDE, Point
+from reportgen.pages.charts.map_drawing import track_arrows
+from reportgen.pages.charts.map_layout import (
+    BAR_DROP,
+    CONE,
+    STATION,
+    Frame,
+    Label,
+    MapLayout,
+    map_layout,
+)
+from reportgen.pages.charts.marks import MAST, WAVES
+from reportgen.pages.charts.thinning import thinned
+
+_ARC_STEP_DEG = 6.0
+_BUTTONS_PX = 30
+"""Height of the library's buttons in the upper right corner."""
+
+
+def map_json(view: MapView, words: ChartWords) -> str:
+    """Return a map as the JSON of a figure, laid out as the wide still drawing."""
+    layout = map_layout(view, WIDE, words)
+    frame = layout.frame
+    traces = [*_tracks(view.lines, frame), *_arrows(view.lines, frame)]
+    for number, series in enumerate(thinned(view.points, by_x=False)):
+        traces.append(
+            points_trace(
+                series, view.scale, number, lambda x: list(_metres(x, frame)),
+                lambda y: list(_metres(y, frame)),
+            )
+        )  # fmt: skip
+    traces += [*_photos(view.photos), *_stations(view)]
+    return figure_json(traces, layout_of({"l": 0, "r": 0, "t": 0, "b": 0}) | _sheet(view, layout))
+
+
+def _metres(values: Iterable[float], frame: Frame) -> list[float]:
+    return rounded(values, frame.width / frame.per_metre)
+
+
+def _sheet(view: MapView, layout: MapLayout) -> Json:
+    frame = layout.frame
+    west, north = frame.ground(0, 0)
+    east, south = frame.ground(frame.width, frame.height)
+    bare: Json = {"showgrid": False, "zeroline": False, "showticklabels": False, "ticks": ""}
+    return {
+        "plot_bgcolor": PALETTE["ground-sea"],
+        "xaxis": bare | {"range": _metres((west, east), frame)},
+        "yaxis": bare
+        | {"range": _metres((south, north), frame), "scaleanchor": "x", "scaleratio": 1},
+        "shapes": [
+            *_ground(view, frame),
+            *_rings(layout),
+            *(_cone(photo) for photo in view.photos if photo.heading_deg is not None),
+            *_masts(view),
+            _bar(layout),
+            _north(layout),
+        ],
+        "annotations": list(_words(view, layout)),
+    }
+
+
+def _pieces(line: LineSeries, frame: Frame) -> Iterator[tuple[list[float], list[float]]]:
+    """Yield the columns of each piece, without points that fall on the one before."""
+    for piece in line.pieces():
+        kept: list[Point] = []
+        for index, point in enumerate(piece):
+            is_end = index in (0, len(piece) - 1)
+            if is_end or math.dist(point, kept[-1]) * frame.per_metre >= 0.7:
+                kept.append(point)
+        yield _metres((x for x, _ in kept), frame), _metres((y for _, y in kept), frame)
+
+
+def _tracks(lines: Iterable[LineSeries], frame: Frame) -> Iterator[Json]:
+    for line in lines:
+        xs: list[object] = []
+        ys: list[object] = []
+        for x, y in _pieces(line, frame):
+            xs += [*x, None]
+            ys += [*y, None]
+        is_station = line.style is LineStyle.STATION
+        yield {
+            "type": "scatter",
+            "mode": "lines",
+            "name": shown(line.name),
+            "x": xs[:-1],
+            "y": ys[:-1],
+            "hoverinfo": "skip",
+            "line": stroke("station", 2.2) if is_station else stroke("soft", 1.2),
+            "meta": str(line.style),
+        }
+
+
+def _arrows(lines: Iterable[LineSeries], frame: Frame) -> Iterator[Json]:
+    arrows = [
+        arrow
+        for line in lines
+        if line.style is LineStyle.TRACK
+        for arrow in track_arrows(line, frame)
+    ]
+    if arrows:
+        yield {
+            "type": "scatter",
+            "mode": "markers",
+            "name": "",
+            "x": _metres((arrow.x for arrow in arrows), frame),
+            "y": _metres((arrow.y for arrow in arrows), frame),
+            "hoverinfo": "skip",
+            "marker": {
+                "symbol": "arrow",
+                "size": 9,
+                "color": PALETTE["soft"],
+                "angle": [
+                    round(math.degrees(math.atan2(arrow.dx, arrow.dy)), 1) for arrow in arrows
+                ],
+            },
+            "meta": "arrow",
+        }
+
+
+def _photos(photos: Iterable[MapPhoto]) -> Iterator[Json]:
+    """Yield the places of the photos; a click leads to the card."""
+    shown_photos = list(photos)
+    if shown_photos:
+        yield {
+            "type": "scatter",
+            "mode": "markers",
+            "name": "",
+            "x": [round(photo.x, 1) + 0.0 for photo in shown_photos],
+            "y": [round(photo.y, 1) + 0.0 for photo in shown_photos],
+            "customdata": [photo.href for photo in shown_photos],
+            "text": [shown(photo.label) for photo in shown_photos],
+            "hovertemplate": "%{text}<extra></extra>",
+            "marker": {
+                "color": [_looks(photo, "deep", "card") for photo in shown_photos],
+                "symbol": ["hexagon" if p.heading_deg is None else "circle" for p in shown_photos],
+                "size": [13 if photo.heading_deg is None else 7 for photo in shown_photos],
+                "line": {
+                    "color": [_looks(photo, "card", "deep") for photo in shown_photos],
+                    "width": 1.5,
+                },
+            },
+            "meta": str(Mark.PHOTO),
+        }
+
+
+def _looks(photo: MapPhoto, headed: str, unheaded: str) -> str:
+    return PALETTE[unheaded if photo.heading_deg is None else headed]
+
+
+def _stations(view: MapView) -> Iterator[Json]:
+    for station in sorted(view.stations, key=lambda item: item.is_own):
+        yield {
+            "type": "scatter",
+            "mode": "markers",
+            "name": "",
+            "x": [round(station.x, 1) + 0.0],
+            "y": [round(station.y, 1) + 0.0],
+            "text": [shown(station.name)],
+            "hovertemplate": "%{text}<extra></extra>",
+            "marker": {
+                "color": PALETTE["station" if station.is_own else "soft"],
+                "size": 2 * STATION["wide"],
+                "opacity": 1,
+                "line": {"color": PALETTE["card"], "width": 2},
+            },
+            "meta": str(Mark.STATION if station.is_own else Mark.STATION_OTHER),
+        }
+
+
+def _ground(view: MapView, frame: Frame) -> Iterator[Json]:
+    for area in view.areas:
+        is_area = area.style is LineStyle.AREA
+        steps = (
+            "M" + "L".join(f"{x},{y}" for x, y in zip(*columns, strict=True)) + "Z" * is_area
+            for columns in _pieces(area, frame)
+        )
+        yield {
+            "type": "path",
+            "path": "".join(steps),
+            "layer": "below",
+            "fillcolor": PALETTE["ground-land"] if is_area else CLEAR,
+            "line": stroke("hairline" if is_area else "soft", 1.2),
+            "opacity": 1.0 if is_area else 0.6,
+        }
+
+
+def _rings(layout: MapLayout) -> Iterator[Json]:
+    for radius_m, _ in layout.rings:
+        yield {
+            "type": "circle", "x0": -radius_m, "x1": radius_m, "y0": -radius_m, "y1": radius_m,
+            "layer": "below", "line": stroke("soft", 0.8, "1px,3px"),
+        }  # fmt: skip
+
+
+def _pixels(path: str, **place: object) -> Json:
+    """Return a shape of fixed size that stands on a place, its path in pixels, up positive."""
+    return {"type": "path", "path": path, "xsizemode": "pixel", "ysizemode": "pixel"} | place
+
+
+def _cone(photo: MapPhoto) -> Json:
+    heading_deg, half_deg = photo.heading_deg or 0.0, min(photo.half_angle_deg, 179.0)
+    count = max(2, math.ceil(2 * half_deg / _ARC_STEP_DEG))
+    bearings = [heading_deg - half_deg + 2 * half_deg * n / count for n in range(count + 1)]
+    arc = "".join(
+        f"L{CONE['wide'] * math.sin(math.radians(b)):.1f},"
+        f"{CONE['wide'] * math.cos(math.radians(b)):.1f}"
+        for b in bearings
+    )
+    return _pixels(
+        f"M0,0{arc}Z", xanchor=round(photo.x, 1), yanchor=round(photo.y, 1), layer="below",
+        fillcolor=PALETTE["deep"], opacity=0.2, line={"width": 0},
+    )  # fmt: skip
+
+
+def _masts(view: MapView) -> Iterator[Json]:
+    radius = STATION["wide"]
+    steps = [
+        f"M{x1 * radius:.1f},{-y1 * radius:.1f}L{x2 * radius:.1f},{-y2 * radius:.1f}"
+        for (x1, y1), (x2, y2) in MAST
+    ]
+    # The library knows no arcs in such a path; a quadratic curve of the same height will do.
+    steps += [
+        f"M{left * radius:.1f},{-top * radius:.1f}"
+        f"Q0,{(-top + 1.05 * bend) * radius:.1f} {-left * radius:.1f},{-top * radius:.1f}"
+        for (left, top), bend in WAVES
+    ]
+    for station in view.stations:
+        yield _pixels(
+            "".join(steps), xanchor=round(station.x, 1), yanchor=round(station.y, 1),
+            line=stroke("on-station", 1.6), fillcolor=CLEAR,
+        )  # fmt: skip
+
+
+def _bar(layout: MapLayout) -> Json:
+    frame = layout.frame
+    half = layout.bar_m * frame.per_metre / 2
+    x, y = layout.bar.centre
+    base = y + BAR_DROP * WIDE.letter
+    corners = [(x - half, base - 5), (x - half, base), (x + half, base), (x + half, base - 5)]
+    places = (_metres(frame.ground(*corner), frame) for corner in corners)
+    return {
+        "type": "path",
+        "path": "M" + "L".join(f"{east},{north}" for east, north in places),
+        "line": stroke("ink", 1.5),
+        "fillcolor": CLEAR,
+    }
+
+
+def _corner(layout: MapLayout) -> tuple[Json, float, float]:
+    """Return the corner that the north arrow keeps to, and how far from it, in pixels."""
+    frame, (x, y) = layout.frame, layout.north
+    is_right, is_top = x > frame.width / 2, y < frame.height / 2
+    right = x - frame.width if is_right else x
+    up = -y - (_BUTTONS_PX if is_right else 0) if is_top else frame.height - y
+    return {"xref": "paper", "yref": "paper", "x": int(is_right), "y": int(is_top)}, right, up
+
+
+def _north(layout: MapLayout) -> Json:
+    corner, right, up = _corner(layout)
+    steps = ((0, -24), (0, 8)), ((-5, 0), (0, 9), (5, 0))
+    path = "".join(
+        "M" + "L".join(f"{right + x:.1f},{up + y:.1f}" for x, y in points) for points in steps
+    )
+    return _pixels(
+        path, xref="paper", yref="paper", xanchor=corner["x"], yanchor=corner["y"],
+        line=stroke("ink", 1.5), fillcolor=CLEAR,
+    )  # fmt: skip
+
+
+def _words(view: MapView, layout: MapLayout) -> Iterator[Json]:
+    frame = layout.frame
+    yield from _ring_labels(layout)
+    x, y = layout.bar.centre
+    base_x, base_y = _metres(frame.ground(x, y + BAR_DROP * WIDE.letter), frame)
+    yield note(layout.bar.text, x=base_x, y=base_y, yshift=round(BAR_DROP * WIDE.letter)) | {
+        "font": _haloed("ink", 12)
+    }
+    for photo, label in zip(view.photos, layout.photos, strict=True):
+        yield _beside(label, photo.x, photo.y, frame) | {"font": _haloed("deep", 13, bold=True)}
+    for station, named in zip(view.stations, layout.stations, strict=True):
+        if named is not None:
+            colour = "ink" if station.is_own else "soft"
+            yield _beside(named, station.x, station.y, frame) | {
+                "font": _haloed(colour, 14, bold=True)
+            }
+    corner, right, up = _corner(layout)
+    yield note(layout.north_text, xshift=round(right), yshift=round(up + 19), **corner) | {
+        "font": _haloed("ink", 13, bold=True)
+    }
+
+
+def _ring_labels(layout: MapLayout) -> Iterator[Json]:
+    """Yield the labels of the rings; on a phone, where they would touch, only every other."""
+    for index, (_, label) in enumerate(layout.rings):
+        if label is not None:
+            x, y = _metres(layout.frame.ground(*label.centre), layout.frame)
+            is_inner = 0.1 < label.centre[0] / layout.frame.width < 0.9
+            name = "always" if index % 2 and is_inner else "when-wide"
+            yield note(label.text, x=x, y=y, name=name) | {"font": _haloed("soft", 12)}
+
+
+def _beside(label: Label, x: float, y: float, frame: Frame) -> Json:
+    """Return a label that keeps its distance in pixels from the place it names."""
+    place = frame.place(x, y)
+    return note(
+        label.text, x=round(x, 1), y=round(y, 1), xshift=round(label.centre[0] - place[0]),
+        yshift=round(place[1] - label.centre[1]),
+    )  # fmt: skip
+
+
+def _haloed(colour: str, size: float, *, bold: bool = False) -> Json:
+    """Return letters with the ground's colour around them; the page dyes the halo too."""
+    ground = PALETTE["ground-sea"]
+    halo = f"0 0 2px {ground}, 0 0 4px {ground}"
+    weight = 600 if bold else 400
+    return {"color": PALETTE[colour], "size": size, "weight": weight, "shadow": halo}
