@@ -13,7 +13,7 @@ from reportgen.pages.charts.ink import NARROW, Size, number
 from reportgen.pages.charts.thinning import thinned
 from reportgen.pages.charts.ticks import Ticks, axis_ticks
 
-TICK_LETTERS = 5.2
+TICK_LETTERS = 4.2
 """Room of a tick on the horizontal axis, in letters."""
 NARROW_SHARE = 0.78
 """Height of a narrow drawing to that of the wide one."""

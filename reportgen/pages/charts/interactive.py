@@ -21,7 +21,7 @@ from reportgen.pages.charts.figure_json import (
 from reportgen.pages.charts.thinning import thinned
 from reportgen.pages.formats import number_text
 
-MARGIN: Json = {"l": 56, "r": 22, "t": 32, "b": 50}
+MARGIN: Json = {"l": 64, "r": 24, "t": 38, "b": 54}
 _INSET = 0.018
 """Share of an axis kept free at each end, so that a mark there is whole."""
 _MOST_ALIASES = 200

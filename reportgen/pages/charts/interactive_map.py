@@ -118,12 +118,7 @@ def _tracks(lines: Iterable[LineSeries], frame: Frame) -> Iterator[Json]:
 
 
 def _arrows(lines: Iterable[LineSeries], frame: Frame) -> Iterator[Json]:
-    arrows = [
-        arrow
-        for line in lines
-        if line.style is LineStyle.TRACK
-        for arrow in track_arrows(line, frame)
-    ]
+    arrows = track_arrows(lines, frame)
     if arrows:
         yield {
             "type": "scatter",

@@ -65,29 +65,38 @@ def _rings(layout: MapLayout) -> Iterator[str]:
 
 
 def _tracks(lines: Iterable[LineSeries], frame: Frame) -> Iterator[str]:
-    heads: list[str] = []
     for line in lines:
         yield ink.path(_outline(line, frame), marks.LINE_CSS[line.style])
-        if line.style is LineStyle.TRACK:
-            heads += _heads(line, frame)
+    heads = []
+    for arrow in track_arrows(lines, frame):
+        x, y = frame.place(arrow.x, arrow.y)
+        heads.append(marks.chevron(x, y, arrow.dx, -arrow.dy, 6))
     yield ink.path("".join(heads), "arrow")
 
 
-def _heads(line: LineSeries, frame: Frame) -> Iterator[str]:
-    for arrow in track_arrows(line, frame):
-        x, y = frame.place(arrow.x, arrow.y)
-        if frame.shows((x, y)):
-            yield marks.chevron(x, y, arrow.dx, -arrow.dy, 6)
+def track_arrows(lines: Iterable[LineSeries], frame: Frame) -> tuple[marks.Arrow, ...]:
+    """Return the arrows beside the tracks, in metres; one where walks went the same way."""
+    kept: list[marks.Arrow] = []
+    for line in lines:
+        if line.style is not LineStyle.TRACK:
+            continue
+        for piece in line.pieces():
+            found = marks.arrows(
+                piece,
+                spacing=ARROW_SPACING / frame.per_metre,
+                aside=ARROW_ASIDE / frame.per_metre,
+            )
+            kept += [arrow for arrow in found if _adds(arrow, kept, frame)]
+    return tuple(kept)
 
 
-def track_arrows(line: LineSeries, frame: Frame) -> Iterator[marks.Arrow]:
-    """Yield the arrows beside a track, in metres."""
-    for piece in line.pieces():
-        yield from marks.arrows(
-            piece,
-            spacing=ARROW_SPACING / frame.per_metre,
-            aside=ARROW_ASIDE / frame.per_metre,
-        )
+def _adds(arrow: marks.Arrow, others: Iterable[marks.Arrow], frame: Frame) -> bool:
+    """Whether an arrow lies in the drawing and says what none near it says."""
+    return frame.shows(frame.place(arrow.x, arrow.y)) and not any(
+        abs(other.x - arrow.x) + abs(other.y - arrow.y) < 0.6 * ARROW_SPACING / frame.per_metre
+        and other.dx * arrow.dx + other.dy * arrow.dy > 0.5
+        for other in others
+    )
 
 
 def _cones(photos: Iterable[MapPhoto], frame: Frame, size: Size) -> Iterator[str]:

@@ -229,9 +229,11 @@ def _rules(rules: Iterable[Rule]) -> tuple[KeyEntry, ...]:
 
 
 def _map_marks(view: MapView, words: ChartWords) -> tuple[KeyEntry, ...]:
+    frame = frame_of(extent_of(view), ink.WIDE)
+    stations = {s.is_own for s in view.stations if frame.shows(frame.place(s.x, s.y))}
     kinds = (
-        (Mark.STATION, words.own_station, any(s.is_own for s in view.stations)),
-        (Mark.STATION_OTHER, words.other_station, any(not s.is_own for s in view.stations)),
+        (Mark.STATION, words.own_station, True in stations),
+        (Mark.STATION_OTHER, words.other_station, False in stations),
         (Mark.TRACK, words.track, any(line.style is LineStyle.TRACK for line in view.lines)),
     )
     return tuple(_entry(mark, label) for mark, label, is_there in kinds if is_there)
