@@ -94,11 +94,6 @@ class Findings:
         """Count something doubtful about a row, or a file, that is used."""
         self.mark(line, finding, Severity.WARNING)
 
-    @property
-    def rows_set_aside(self) -> int:
-        """Number of rows set aside so far."""
-        return len(self._rows)
-
     def set_aside(self) -> tuple[SetAside, ...]:
         """Return the rows set aside, grouped by reason."""
         return set_aside_from(self.file.name, self._rows)

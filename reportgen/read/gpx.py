@@ -66,7 +66,7 @@ def read_track(file: CampaignFile, walk: str) -> Reading:
     """
     content = read_bytes(file)
     if not content.strip():
-        return _reading(file, walk, [], Findings(file), is_empty=True)
+        return _reading(file, walk, [], Findings(file), read=0, is_empty=True)
     elements = track_elements(file, content)
     findings = Findings(file)
     points = []
@@ -79,7 +79,7 @@ def read_track(file: CampaignFile, walk: str) -> Reading:
     _warn_of_backward_times(points, findings)
     if not points:
         findings.warn(0, _NO_TRACK_POINTS)
-    return _reading(file, walk, points, findings, is_empty=False)
+    return _reading(file, walk, points, findings, read=len(elements.points), is_empty=False)
 
 
 def _reading(
@@ -88,6 +88,7 @@ def _reading(
     points: Sequence[_Point],
     findings: Findings,
     *,
+    read: int,
     is_empty: bool,
 ) -> Reading:
     table = pd.DataFrame(
@@ -108,7 +109,7 @@ def _reading(
             path=file.name,
             walk=walk,
             unit="track points",
-            read=len(points) + findings.rows_set_aside,
+            read=read,
             used=len(points),
             set_aside=findings.set_aside(),
         ),

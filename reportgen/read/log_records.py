@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 import pandas as pd
 
@@ -52,10 +52,11 @@ def read_walk_log(file: CampaignFile, log_format: LogFormatPart, context: LogCon
     interpreter = RowInterpreter(log_format, sources, context, findings)
     text = read_text(file, log_format.encoding)
     rows = csv_rows.csv_rows if log_format.kind == "csv" else json_rows.json_rows
-    records = list(
-        _usable(rows(text.lines(), log_format, sources, findings), interpreter, findings)
-    )
-    read = len(records) + findings.rows_set_aside
+    records: list[LogRecord] = []
+    read = 0  # counted apart from what becomes of the rows, so that the account can be wrong
+    for row in rows(text.lines(), log_format, sources, findings):
+        read += 1
+        records += _usable(row, interpreter, findings)
     unit: Unit = "rows" if log_format.kind == "csv" else "records"
     return Reading(
         table=_table(records, context.walk, file.name, log_format.levels_measured_at),
@@ -75,22 +76,20 @@ def read_walk_log(file: CampaignFile, log_format: LogFormatPart, context: LogCon
     )
 
 
-def _usable(
-    rows: Iterator[RawRow], interpreter: RowInterpreter, findings: Findings
-) -> Iterator[LogRecord]:
-    for row in rows:
-        if row.fault:
-            code, reason = row.fault
-            expected, advice = _ADVICE[code]
-            finding = Finding(code=code, found=reason, expected=expected, do=advice)
-            findings.fault(row.line, finding)
-            continue
-        try:
-            yield interpreter.record(row)
-        except RowFaultError as fault:
-            findings.fault(row.line, fault.finding)
-        except RowLeftOutError as left_out:
-            findings.leave_out(row.line, left_out)
+def _usable(row: RawRow, interpreter: RowInterpreter, findings: Findings) -> list[LogRecord]:
+    """Return the record of a row; an empty list where the row is set aside."""
+    if row.fault:
+        code, reason = row.fault
+        expected, advice = _ADVICE[code]
+        findings.fault(row.line, Finding(code=code, found=reason, expected=expected, do=advice))
+        return []
+    try:
+        return [interpreter.record(row)]
+    except RowFaultError as fault:
+        findings.fault(row.line, fault.finding)
+    except RowLeftOutError as left_out:
+        findings.leave_out(row.line, left_out)
+    return []
 
 
 def _emptiness(file: CampaignFile, text: str, read: int, used: int) -> tuple[Problem, ...]:

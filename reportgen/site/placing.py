@@ -36,12 +36,41 @@ def checked_target(target: Path, *, forbidden_inside: Path | None = None) -> Pat
         _check_apart(resolved, forbidden_inside.resolve())
     if resolved.exists() and not resolved.is_dir():
         raise SiteError(f"{target} is a file: name a folder for the site")
-    if resolved.is_dir() and any(resolved.iterdir()) and not (resolved / MARKER).is_file():
+    if resolved.is_dir() and any(resolved.iterdir()):
+        _check_ours(resolved)
+    return resolved
+
+
+def _check_ours(folder: Path) -> None:
+    """Refuse a folder that holds anything this program did not put there."""
+    if not (folder / MARKER).is_file():
         raise SiteError(
-            f"{target} is not empty and was not made by this program, so nothing was changed: "
+            f"{folder} is not empty and was not made by this program, so nothing was changed: "
             "name another folder, or empty that one yourself"
         )
-    return resolved
+    strangers = sorted(set(_files(folder)) - _files_made(folder / MARKER))
+    if strangers:
+        raise SiteError(
+            f"{folder} holds files that this program did not put there, so nothing was changed: "
+            f"{', '.join(strangers[:3])}{', ...' if len(strangers) > 3 else ''}; move them out, or "
+            "name another folder"
+        )
+
+
+def _files(folder: Path) -> list[str]:
+    return sorted(
+        path.relative_to(folder).as_posix()
+        for path in folder.rglob("*")
+        if not path.is_dir() and path.relative_to(folder).as_posix() != MARKER
+    )
+
+
+def _files_made(marker: Path) -> set[str]:
+    """Return what a marker lists; nothing where it can't be read."""
+    try:
+        return set(json.loads(marker.read_text(encoding="utf-8"))["files"])
+    except (OSError, ValueError, KeyError, TypeError):
+        return set()
 
 
 def _check_apart(target: Path, campaign: Path) -> None:
@@ -76,7 +105,7 @@ def put_in_place(site: Path, target: Path) -> None:
 
     The older site stays whole until the new one stands, and comes back if that fails.
     """
-    marker = {"tool": "reportgen", "version": __version__}
+    marker = {"tool": "reportgen", "version": __version__, "files": _files(site)}
     (site / MARKER).write_text(json.dumps(marker, sort_keys=True) + "\n", encoding="utf-8")
     if not target.exists():
         site.rename(target)

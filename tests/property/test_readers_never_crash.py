@@ -101,7 +101,14 @@ def json_lines(draw: st.DrawFn) -> bytes:
 
 names = st.sampled_from(["gpx", "trk", "trkseg", "trkpt", "ele", "time", "wpt", "x:time"])
 attributes = st.sampled_from(
-    ["", ' lat="1" lon="2"', ' lat="x" lon="2"', ' lat="0" lon="0"', ' lat="1" lat="2"']
+    [
+        "",
+        ' lat="1" lon="2"',
+        ' lat="x" lon="2"',
+        ' lat="0" lon="0"',
+        ' lat="91" lon="2"',
+        ' lat="1" lat="2"',
+    ]
 )
 inside = st.one_of(times, st.sampled_from(["", "12.5", "NaN", "&lt;", "&a;", "<"]))
 

@@ -33,13 +33,32 @@ def test_a_site_of_ours_is_replaced_and_its_files_are_gone(tmp_path: Path) -> No
     """A page that no longer exists must not linger in the new report."""
     old = built(tmp_path / "site", "old")
     (old / "gone.html").write_text("gone", encoding="utf-8")
-    (old / MARKER).write_text("{}", encoding="utf-8")
+    marked(old, "gone.html", "index.html")
 
     put_in_place(built(tmp_path / "new", "new"), old)
 
     assert names(tmp_path) == ["site"]
     assert names(old) == [MARKER, "index.html"]
     assert (old / "index.html").read_text(encoding="utf-8") == "new"
+
+
+def marked(folder: Path, *files: str) -> None:
+    (folder / MARKER).write_text(json.dumps({"files": files}), encoding="utf-8")
+
+
+@pytest.mark.parametrize("marker", ['{"files": ["index.html"]}', "{}", "not JSON", "[]"])
+def test_a_file_that_somebody_put_into_a_site_keeps_it_from_being_replaced(
+    tmp_path: Path, marker: str
+) -> None:
+    """A report's folder is a place where people leave things; none may vanish."""
+    site = built(tmp_path / "site", "old")
+    (site / MARKER).write_text(marker, encoding="utf-8")
+    (site / "notes.txt").write_text("mine", encoding="utf-8")
+
+    with pytest.raises(SiteError, match=r"notes\.txt"):
+        checked_target(site)
+
+    assert (site / "notes.txt").read_text(encoding="utf-8") == "mine"
 
 
 def test_an_empty_folder_is_as_good_as_none(tmp_path: Path) -> None:
@@ -112,7 +131,7 @@ def test_the_old_site_comes_back_if_the_new_one_cannot_be_moved(
 ) -> None:
     """The worst moment to be interrupted: the old site is away, the new one not there yet."""
     old = built(tmp_path / "site", "old")
-    (old / MARKER).write_text("{}", encoding="utf-8")
+    marked(old, "index.html")
     new = built(tmp_path / "new", "new")
     rename = Path.rename
 

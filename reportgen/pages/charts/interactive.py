@@ -59,7 +59,9 @@ def chart_json(chart: Chart) -> str:
 def _column(axis: Axis) -> Column:
     if axis.kind == "time":
         return lambda values: [_iso(value) for value in values]
-    return lambda values: list(rounded(values, axis.high - axis.low))
+    # On a logarithmic axis the small end shows the most of a value.
+    span = axis.low if axis.kind == "log" else axis.high - axis.low
+    return lambda values: list(rounded(values, span))
 
 
 def _iso(local_s: float) -> str:
@@ -125,7 +127,7 @@ def _unlabelled(chart: Chart) -> dict[str, str]:
 
 
 def _rule(rule: Rule, chart: Chart) -> Iterator[Json]:
-    line: Json = {"type": "line", "line": stroke("soft", 1, "2px,4px"), "layer": "below"}
+    line: Json = {"type": "line", "line": stroke("soft", 1.2, "2px,4px"), "layer": "between"}
     place = _place(rule, chart)
     if rule.orientation == "vertical":
         yield line | {"yref": "paper", "y0": 0, "y1": 1, "x0": place, "x1": place}

@@ -176,7 +176,7 @@ def _station(station: MapStation, frame: Frame, size: Size, room: Room) -> Label
     x, y = frame.place(station.x, station.y)
     if not frame.shows((x, y)):
         return None
-    away = STATION[size.name] + 6
+    away = STATION[size.name] + 8
     aside = away + text_width(station.name, size.letter) / 2
     centres = [
         (x + aside, y), (x - aside, y), (x, y - away - 5), (x, y + away + 5),

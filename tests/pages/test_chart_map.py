@@ -1,0 +1,222 @@
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from reportgen.pages.charts.description import MapStation, Mark
+from reportgen.pages.charts.ink import NARROW, WIDE, Point, Size
+from reportgen.pages.charts.labels import Box, Room
+from reportgen.pages.charts.map_drawing import map_svg
+from reportgen.pages.charts.map_layout import extent_of, frame_of, map_layout, ring_radii
+from reportgen.pages.charts.marks import arrows, towards
+from tests.pages.chart_samples import (
+    HOSTILE,
+    SVG,
+    WORDS,
+    map_of,
+    moves,
+    parsed,
+    paths,
+    photo,
+    points,
+)
+
+SIZES = pytest.mark.parametrize("size", [WIDE, NARROW], ids=lambda size: size.name)
+
+
+def centres(svg: str, mark: str, radius: float) -> list[Point]:
+    """Return the centres of circles: each begins at its left end."""
+    return [(x + radius, y) for x, y in moves(parsed(svg), mark)]
+
+
+@SIZES
+def test_a_metre_east_is_as_long_as_a_metre_north(size: Size) -> None:
+    """Read off the drawing itself: two places 300 m east and 400 m north of the station."""
+    view = replace(
+        map_of(points((0.0, 300.0, 0.0, 300.0), (0.0, 0.0, 400.0, 400.0))), lines=(), photos=()
+    )
+    origin, east, north, both = centres(map_svg(view, size, WORDS), Mark.HEARD, size.radius)
+    per_metre = (east[0] - origin[0]) / 300.0
+
+    assert (origin[1] - north[1]) / 400.0 == pytest.approx(per_metre, abs=0.2 / 300)
+    assert math.dist(origin, both) / 500.0 == pytest.approx(per_metre, abs=0.2 / 300)
+    assert east[1] == pytest.approx(origin[1], abs=0.11)
+    assert north[0] == pytest.approx(origin[0], abs=0.11)
+
+
+@SIZES
+def test_rings_and_scale_bar_are_as_long_as_they_say(size: Size) -> None:
+    view = replace(map_of(points((0.0, 300.0), (0.0, 0.0))), lines=(), photos=())
+    svg = map_svg(view, size, WORDS)
+    origin, east = centres(svg, Mark.HEARD, size.radius)
+    per_metre = (east[0] - origin[0]) / 300.0
+    layout = map_layout(view, size, WORDS)
+    (bar,) = paths(parsed(svg), "scale-bar")
+    length = float(bar.split("h")[1].split("v")[0])
+
+    for (x, y), (radius_m, _) in zip(moves(parsed(svg), "ring"), layout.rings, strict=True):
+        assert origin[0] - x == pytest.approx(radius_m * per_metre, abs=0.6)
+        assert y == pytest.approx(origin[1], abs=0.11)
+    assert length == pytest.approx(layout.bar_m * per_metre, abs=0.6)
+    assert layout.bar.text == f"{layout.bar_m:g}\u202fm"
+
+
+@SIZES
+def test_every_point_is_drawn_once_and_lies_in_the_drawing(size: Size) -> None:
+    svg = map_svg(map_of(), size, WORDS)
+    height = float(parsed(svg).get("viewBox", "").split()[3])
+    drawn = centres(svg, Mark.HEARD, size.radius) + centres(svg, Mark.MISSED, size.radius)
+
+    assert len(drawn) == 62
+    for x, y in drawn:
+        assert size.radius <= x <= size.width - size.radius
+        assert size.radius <= y <= height - size.radius
+
+
+@SIZES
+def test_the_ground_fits_what_was_walked(size: Size) -> None:
+    """No empty half: the walk takes up most of the drawing one way or the other."""
+    view = map_of()
+    frame, extent = frame_of(extent_of(view), size), extent_of(view)
+
+    assert max(
+        extent.width_m * frame.per_metre / frame.width,
+        extent.height_m * frame.per_metre / frame.height,
+    ) == pytest.approx(1.0)
+    assert extent.width_m < 1.2 * 1000.0
+
+
+def test_a_foreign_station_far_away_does_not_shrink_the_walk() -> None:
+    view = map_of()
+    far = MapStation(name="far", x=40_000.0, y=0.0, is_own=False)
+
+    assert extent_of(replace(view, stations=(*view.stations, far))) == extent_of(view)
+
+
+def test_a_walk_of_one_spot_is_still_a_map() -> None:
+    view = replace(map_of(points((3.0,), (2.0,))), lines=(), photos=(), areas=())
+
+    assert parsed(map_svg(view, WIDE, WORDS)).get("viewBox") == "0 0 1040 749"
+    assert len(ring_radii(view)) >= 3
+
+
+def test_an_empty_map_is_drawn_too() -> None:
+    view = replace(map_of(), points=(), lines=(), photos=(), stations=(), areas=())
+
+    assert list(paths(parsed(map_svg(view, WIDE, WORDS)), Mark.HEARD)) == []
+
+
+@SIZES
+def test_labels_neither_touch_one_another_nor_leave_the_drawing(size: Size) -> None:
+    layout = map_layout(map_of(), size, WORDS)
+
+    assert len(layout.taken) > 8
+    for number, box in enumerate(layout.taken):
+        assert box.left >= 0
+        assert box.top >= 0
+        assert box.right <= layout.frame.width
+        assert box.bottom <= layout.frame.height
+        assert not [other for other in layout.taken[:number] if box.meets(other)]
+
+
+def test_a_ring_without_room_for_its_label_goes_without() -> None:
+    """A label on top of marks hides what the map is for."""
+    x, y = zip(*((20.0 * i, 20.0 * j) for i in range(-30, 31) for j in range(-20, 21)), strict=True)
+    layout = map_layout(map_of(points(x, y)), NARROW, WORDS)
+
+    assert all(label is None for _, label in layout.rings)
+
+
+def test_view_cones_lie_beneath_the_marks_and_stations_above() -> None:
+    """Marks win: a cone must never hide a frame."""
+    svg = map_svg(map_of(), WIDE, WORDS)
+
+    assert svg.rindex('class="cone"') < svg.index('class="missed"') < svg.index('class="heard"')
+    assert svg.rindex('class="heard"') < svg.index('class="station disc"')
+
+
+def test_a_cone_opens_the_way_the_photo_looked() -> None:
+    """Bearings run clockwise from north, and the drawing's down is positive."""
+    view = replace(map_of(), photos=(photo(1, 0.0, 300.0, 90.0),))
+    (data,) = paths(parsed(map_svg(view, WIDE, WORDS)), "cone")
+    apex, left = data[1:].split("A")[0].split("L")
+    x0, y0, x1, y1 = (float(part) for pair in (apex, left) for part in pair.split())
+
+    assert x1 - x0 == pytest.approx(40.0 * math.cos(math.radians(27.0)), abs=0.11)
+    assert y0 - y1 == pytest.approx(40.0 * math.sin(math.radians(27.0)), abs=0.11)
+
+
+def test_a_photo_without_a_heading_has_no_cone() -> None:
+    view = replace(map_of(), photos=(photo(1, 0.0, 300.0),))
+    root = parsed(map_svg(view, WIDE, WORDS))
+
+    assert list(paths(root, "cone")) == []
+    assert len(list(paths(root, "lens"))) == 1
+
+
+def test_photos_in_a_drawing_are_not_in_the_way_of_the_tab_key() -> None:
+    """A drawing with one name is one thing to a screen reader; the key below has the links."""
+    links = list(parsed(map_svg(map_of(), WIDE, WORDS)).iter(f"{SVG}a"))
+
+    assert [link.get("tabindex") for link in links] == ["-1"] * 3
+    assert links[0].get("href") == "photos.html#photo-1"
+
+
+@SIZES
+def test_a_hostile_text_stays_a_text(size: Size) -> None:
+    svg = map_svg(map_of(text=HOSTILE), size, WORDS)
+
+    assert "<img" not in svg
+    assert "</script>" not in svg
+    assert parsed(svg).findtext(f"{SVG}title") == HOSTILE.replace("\x07", "\ufffd")
+
+
+def test_a_track_is_broken_where_nothing_was_recorded() -> None:
+    assert len(moves(parsed(map_svg(map_of(), WIDE, WORDS)), "track")) == 2
+
+
+def test_arrows_point_along_the_walk_and_stand_to_its_right() -> None:
+    found = list(arrows([(0.0, 0.0), (0.0, 500.0)], spacing=100.0, aside=10.0))
+
+    assert [(arrow.x, arrow.y) for arrow in found] == [(10.0, y) for y in range(50, 500, 100)]
+    assert {(arrow.dx, arrow.dy) for arrow in found} == {(0.0, 1.0)}
+
+
+def test_a_resting_receiver_leaves_no_arrows() -> None:
+    """Position noise at rest points everywhere."""
+    jitter = [(2.0 * (n % 3), 2.0 * (n % 2)) for n in range(200)]
+
+    assert list(arrows(jitter, spacing=100.0, aside=10.0)) == []
+
+
+def test_the_same_way_walked_twice_has_its_arrows_once() -> None:
+    view = map_of()
+    twice = replace(view, lines=view.lines * 2)
+
+    assert moves(parsed(map_svg(twice, WIDE, WORDS)), "arrow") == moves(
+        parsed(map_svg(view, WIDE, WORDS)), "arrow"
+    )
+
+
+def test_a_way_along_a_bearing_runs_clockwise_from_north() -> None:
+    assert towards(0.0, 0.0, 0.0, 10.0) == pytest.approx((0.0, -10.0))
+    assert towards(0.0, 0.0, 90.0, 10.0) == pytest.approx((10.0, 0.0))
+
+
+def test_a_free_place_is_taken_before_one_on_marks_and_that_before_one_on_a_label() -> None:
+    room = Room(100.0, 100.0, [(20.0, 20.0)], 3.0)
+    room.claim(Box(50.0, 50.0, 60.0, 60.0))
+    on_label, on_mark, free, outside = (
+        Box(55.0, 55.0, 65.0, 65.0), Box(15.0, 15.0, 25.0, 25.0), Box(70.0, 10.0, 80.0, 20.0),
+        Box(95.0, 95.0, 105.0, 105.0),
+    )  # fmt: skip
+
+    assert room.best([outside, on_label, on_mark, free]) == 3
+    assert room.best([outside, on_label, on_mark]) == 2
+    assert room.best([outside, on_label]) == 1
+
+
+def test_the_same_map_gives_the_same_bytes() -> None:
+    assert map_svg(map_of(), NARROW, WORDS) == map_svg(map_of(), NARROW, WORDS)
