@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from reportgen.pages.charts.description import ChartWords
 from reportgen.pages.context import Context
+from reportgen.pages.formats import number_text
 
 
 def chart_words(context: Context) -> ChartWords:
@@ -19,4 +20,9 @@ def chart_words(context: Context) -> ChartWords:
         other_station=say("key.other_station"),
         photo=say("key.photo"),
         track=say("key.track"),
+        limit=say("key.limit"),
+        no_data=say("chart.no_data"),
+        thinned=lambda drawn, total: say(
+            "chart.thinned", drawn=number_text(drawn), total=number_text(total)
+        ),
     )

@@ -163,7 +163,7 @@ def _rules(context: Context, result: WalkResult) -> tuple[Rule, ...]:
         return ()
     low, _ = _levels_low_high(result)
     label = context.words.say("chart.no_level")
-    return (Rule(value=low - ROOM_DB, label=label),)
+    return (Rule(value=low - ROOM_DB, label=label, is_floor=True),)
 
 
 def _series(context: Context, result: WalkResult, place: Place) -> tuple[PointSeries, ...]:
@@ -181,13 +181,13 @@ def _series(context: Context, result: WalkResult, place: Place) -> tuple[PointSe
         strip = np.full(len(part), _levels_low_high(result)[0] - ROOM_DB - STRIP_DB / 2)
         hover = [missed_hover(context, row) for _, row in part.iterrows()]
         series.append(_points(say(key), mark, part, place(part), strip, hover, level=None))
-    for station in result.stations:
-        part = others[others["station"] == station.key]
-        hover = [reception_hover(context, row) for _, row in part.iterrows()]
-        levels = part["rssi_dbm"].to_numpy(dtype=float)
-        series.append(
-            _points(station.name, Mark.OTHER_STATION, part, place(part), levels, hover, level=None)
-        )
+    # One mark, one entry in the key: which of the others it was stands in the hover text.
+    hover = [reception_hover(context, row) for _, row in others.iterrows()]
+    levels = others["rssi_dbm"].to_numpy(dtype=float)
+    name = say("key.by_others")
+    series.append(
+        _points(name, Mark.OTHER_STATION, others, place(others), levels, hover, level=None)
+    )
     hover = [reception_hover(context, row) for _, row in own.iterrows()]
     name = say("key.heard", station=context.home.name)
     levels = own["rssi_dbm"].to_numpy(dtype=float)

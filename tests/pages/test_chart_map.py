@@ -11,6 +11,7 @@ from reportgen.pages.charts.labels import Box, Room
 from reportgen.pages.charts.map_drawing import map_svg
 from reportgen.pages.charts.map_layout import extent_of, frame_of, map_layout, ring_radii
 from reportgen.pages.charts.marks import arrows, towards
+from reportgen.pages.charts.thinning import MOST_POINTS, thinned
 from tests.pages.chart_samples import (
     HOSTILE,
     SVG,
@@ -21,6 +22,7 @@ from tests.pages.chart_samples import (
     paths,
     photo,
     points,
+    ring_walk,
 )
 
 SIZES = pytest.mark.parametrize("size", [WIDE, NARROW], ids=lambda size: size.name)
@@ -86,6 +88,17 @@ def test_the_ground_fits_what_was_walked(size: Size) -> None:
         extent.height_m * frame.per_metre / frame.height,
     ) == pytest.approx(1.0)
     assert extent.width_m < 1.2 * 1000.0
+
+
+def test_a_thinned_map_keeps_the_farthest_frame() -> None:
+    """It carries a headline of the report, whatever its level."""
+    count = 11_000
+    x, y = ring_walk(count)
+    far = (*x[:5002], 900.0, *x[5003:])
+    (kept,) = thinned((points(far, y, level=tuple(n % 7.0 for n in range(count))),), by_x=False)
+
+    assert len(kept.x) <= MOST_POINTS
+    assert 900.0 in kept.x
 
 
 def test_a_foreign_station_far_away_does_not_shrink_the_walk() -> None:
@@ -193,11 +206,25 @@ def test_a_resting_receiver_leaves_no_arrows() -> None:
 
 def test_the_same_way_walked_twice_has_its_arrows_once() -> None:
     view = map_of()
-    twice = replace(view, lines=view.lines * 2)
-
-    assert moves(parsed(map_svg(twice, WIDE, WORDS)), "arrow") == moves(
-        parsed(map_svg(view, WIDE, WORDS)), "arrow"
+    once, twice = (
+        moves(parsed(map_svg(shown, WIDE, WORDS)), "arrow")
+        for shown in (view, replace(view, lines=view.lines * 2))
     )
+
+    assert len(once) > 8
+    assert twice == once
+
+
+def test_there_and_back_has_arrows_both_ways() -> None:
+    view = map_of()
+    (there,) = view.lines
+    back = replace(there, x=there.x[::-1], y=there.y[::-1])
+    one_way, both_ways = (
+        moves(parsed(map_svg(replace(view, lines=lines), WIDE, WORDS)), "arrow")
+        for lines in ((there,), (there, back))
+    )
+
+    assert len(both_ways) > 1.6 * len(one_way)
 
 
 def test_a_way_along_a_bearing_runs_clockwise_from_north() -> None:
