@@ -65,6 +65,7 @@ def build(
     """
     from reportgen.cli.chain import build_report  # noqa: PLC0415 - keeps --help quick
 
+    campaign = _folder_of(campaign)
     target = out or campaign.resolve().with_name(f"{campaign.resolve().name}-site")
     with _progress() as step:
         report = _guarded(lambda: build_report(campaign, target, step, strict=strict))
@@ -84,7 +85,7 @@ def check(campaign: Campaign_, strict: Strict = False) -> None:
     from reportgen.cli.chain import check_campaign  # noqa: PLC0415 - keeps --help quick
 
     with _progress() as step:
-        report = _guarded(lambda: check_campaign(campaign, step))
+        report = _guarded(lambda: check_campaign(_folder_of(campaign), step))
     for line in report.lines:
         typer.echo(line)
     _print_problems(report.problems, full=True)
@@ -109,11 +110,25 @@ def begin(
     """
     from reportgen.cli.chain import begin_campaign  # noqa: PLC0415 - keeps --help quick
 
+    is_new = not folder.exists()
     written = _guarded(lambda: begin_campaign(folder, from_example=from_example))
     for path in written:
         typer.echo(path)
-    typer.echo(f"Next: fill the gaps in {folder / 'campaign.yaml'}, then: reportgen check {folder}",
-               err=True)  # fmt: skip
+    if from_example:
+        typer.echo(f"Next: reportgen build {folder}", err=True)
+        return
+    if is_new:
+        typer.echo(f"{folder} was not there, so a new folder was made: put your logs into it, "
+                   "delete campaign.yaml and begin again", err=True)  # fmt: skip
+    typer.echo(
+        f"Next: fill the gaps in {folder / 'campaign.yaml'}, then: reportgen check {folder}",
+        err=True,
+    )
+
+
+def _folder_of(campaign: Path) -> Path:
+    """Return the folder, also where somebody names the description in it."""
+    return campaign.parent if campaign.name == "campaign.yaml" else campaign
 
 
 def _guarded(work: Callable[[], T]) -> T:
@@ -147,9 +162,9 @@ def _print_problems(problems: tuple[Problem, ...], *, full: bool) -> None:
         if full or problem.severity is not Severity.NOTE:
             typer.echo(f"\n{problem}", err=True)
     counts = [
-        f"{sum(problem.severity is severity for problem in problems)} {severity}s"
+        f"{count} {severity}{'' if count == 1 else 's'}"
         for severity in Severity
-        if any(problem.severity is severity for problem in problems)
+        if (count := sum(problem.severity is severity for problem in problems))
     ]
     if counts:
         typer.echo(f"\n{', '.join(counts)}", err=True)

@@ -32,11 +32,13 @@ def understood_lines(results: Results) -> Iterator[str]:
 
 
 def _stations(results: Results) -> Iterator[str]:
+    unlisted = dict(results.joined.unlisted_ids)
     yield "Stations"
     for station in results.joined.stations:
         whose = "own" if station.is_own else "somebody else's" if station.is_listed else "unlisted"
         heard = results.figures[f"campaign.station.{station.key}.frames_heard"].value
-        yield f"  {station.key}  {station.name}  {whose}  {heard} frames heard"
+        ids = ", ".join(station.ids) or unlisted.get(station.key, "none")
+        yield f"  {station.key}  {station.name}  {whose}  ids {ids}  {heard} frames heard"
 
 
 def _files(accounts: tuple[FileAccount, ...], campaign: Campaign) -> Iterator[str]:
@@ -59,7 +61,7 @@ def _files(accounts: tuple[FileAccount, ...], campaign: Campaign) -> Iterator[st
 def _walk(results: Results, walk: WalkResult) -> Iterator[str]:
     yield f"  {walk.walk.key}  {walk.walk.title}  nodes {', '.join(walk.walk.nodes)}"
     if walk.start_utc and walk.end_utc:
-        yield f"    {walk.start_utc:%Y-%m-%d %H:%M:%S} to {walk.end_utc:%H:%M:%S} UTC"
+        yield f"    {walk.start_utc:%Y-%m-%d %H:%M:%S} to {walk.end_utc:%Y-%m-%d %H:%M:%S} UTC"
     for station in walk.stations:
         path = f"walk.{walk.walk.key}.station.{station.key}"
         heard = results.figures[f"{path}.frames_heard"].value

@@ -13,9 +13,13 @@ from reportgen.errors import Problem, Severity, Where
 from reportgen.match.photos import PhotoMatch
 from reportgen.match.positions import TrackOfWalk, epoch_s
 from reportgen.model.campaign import Campaign
+from reportgen.model.station import Station
 
 FASTEST_MPS = 70.0
 """Faster than this between two points of a track is no walk, ride or drive: the receiver jumped."""
+
+FARTHEST_START_M = 100_000.0
+"""A campaign on foot that never comes nearer to its station has a wrong position somewhere."""
 
 PROBLEM_CODES = (
     ("match/log-outside-track", "Rows of a log lie before or after everything in the track."),
@@ -29,6 +33,8 @@ PROBLEM_CODES = (
         "A photo's time was read in the campaign's zone for want of its own.",
     ),
     ("match/photo-unsure", "A photo was placed across a long gap of the track."),
+    ("match/own-station-silent", "The logs name stations, but never this own one."),
+    ("match/far-from-station", "Everything walked lies very far from the own station."),
 )
 
 
@@ -45,8 +51,62 @@ def join_problems(
     for walk in campaign.walks:
         if walk.key in tracks:
             problems += _jumps(walk.key, tracks[walk.key], campaign.track_points)
-    for photo in photos:
+    matches = tuple(photos)
+    for photo in matches:
         problems += _photo_problems(photo, campaign)
+    return (*problems, *_zone_notes(matches, campaign))
+
+
+def _zone_notes(matches: tuple[PhotoMatch, ...], campaign: Campaign) -> list[Problem]:
+    """Return one note for all photos whose zone nobody stated."""
+    guessed = [match for match in matches if match.time.how == "campaign zone"]
+    return [
+        Problem(
+            where=Where(path=match.photo.path),
+            code="match/photo-zone-unknown",
+            severity=Severity.NOTE,
+            found=f"a time without zone, read as {campaign.time_zone}",
+            expected="an offset in the photo, or time_zone under photos: cameras:",
+            do="state the zone that the camera was set to, if it was another",
+            count=len(guessed),
+        )
+        for match in guessed[:1]
+    ]
+
+
+def station_problems(
+    campaign: Campaign, stations: tuple[Station, ...], receptions: pd.DataFrame
+) -> tuple[Problem, ...]:
+    """Return what speaks against the description of the own stations."""
+    where = Where(path=campaign.description_path)
+    seen = set(receptions["station"])
+    unlisted = sum(not station.is_listed for station in stations)
+    problems = [
+        Problem(
+            where=where,
+            code="match/own-station-silent",
+            severity=Severity.WARNING,
+            found=f"no row of any log names the own station {station.key}, but {unlisted} stations "
+            "that are not described turned up",
+            expected="its identifiers under ids, as they stand in the logs",
+            do="compare ids with the identifiers that `reportgen check` lists under Stations",
+        )
+        for station in stations
+        if station.is_own and unlisted and station.key not in seen
+    ]
+    own = receptions[receptions["is_own"] & receptions["distance_m"].notna()]
+    nearest_m = own["distance_m"].min()
+    if len(own) and nearest_m > FARTHEST_START_M:
+        problems.append(
+            Problem(
+                where=where,
+                code="match/far-from-station",
+                severity=Severity.WARNING,
+                found=f"the nearest frame heard is {nearest_m / 1000:.0f} km from the station",
+                expected=f"some within {FARTHEST_START_M / 1000:g} km",
+                do="check the station's position: latitude and longitude may have changed places",
+            )
+        )
     return tuple(problems)
 
 
@@ -54,6 +114,12 @@ def _unplaced(
     file: str, part: pd.DataFrame, track: TrackOfWalk | None, campaign: Campaign
 ) -> list[Problem]:
     lost = part[part["latitude_deg"].isna()]
+    if track is not None and part["time_utc"].notna().all():
+        # A log with places of its own can still be hours off: its photos would be, too.
+        all_s = epoch_s(part["time_utc"])
+        if ((all_s < track.time_s.min()) | (all_s > track.time_s.max())).all():
+            first = Where(path=file, line=int(part["line"].min()))
+            return [_outside(first, all_s, len(part), track, campaign.time_zone)]
     if lost.empty:
         return []
     where = Where(path=file, line=int(lost["line"].min()))
@@ -97,8 +163,8 @@ def _outside(
         time_s > track.time_s.max(), time_s - track.time_s.max(), track.time_s.min() - time_s
     )
     hint = (
-        f"check the time zone of the log (the campaign's {zone} if its format names none) "
-        "and the camera and logger clocks"
+        f"check the time zone of the log (the campaign's {zone} if its format names none), the "
+        "order of day and month in its time_format, and the logger's clock"
         if len(time_s) == rows
         else "nothing if the track was started late or stopped early; these rows have no place"
     )
@@ -161,7 +227,8 @@ def _photo_problems(match: PhotoMatch, campaign: Campaign) -> list[Problem]:
                 severity=Severity.NOTE,
                 found=f"{has}, nothing of the campaign near it",
                 expected="a time during a walk, or a place",
-                do="nothing if it belongs to no walk; otherwise check the camera's clock and zone",
+                do="set exclude: true for it if it belongs elsewhere; otherwise check the camera's "
+                "clock and zone",
             )
         )
     if match.disagreement_m is not None:
@@ -173,17 +240,6 @@ def _photo_problems(match: PhotoMatch, campaign: Campaign) -> list[Problem]:
                 found=f"its own place is {match.disagreement_m:.0f} m from where its time puts it",
                 expected=f"at most {campaign.matching.photo_radius_m:g} m",
                 do="check the camera's clock (clock_ahead_s, time_zone); the place is used",
-            )
-        )
-    if match.time.how == "campaign zone":
-        problems.append(
-            Problem(
-                where=where,
-                code="match/photo-zone-unknown",
-                severity=Severity.NOTE,
-                found=f"a time without zone, read as {campaign.time_zone}",
-                expected="an offset in the photo, or time_zone under photos: cameras:",
-                do="state the zone that the camera was set to, if it was another",
             )
         )
     if match.on_track is not None and match.position_how == "track" and not match.on_track.is_sure:

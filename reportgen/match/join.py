@@ -10,7 +10,7 @@ import pandas as pd
 from reportgen.compute.geodesy import distance_m, initial_bearing_deg
 from reportgen.compute.link_budget import demodulation_snr_limit_db
 from reportgen.errors import Problem
-from reportgen.match.checks import join_problems
+from reportgen.match.checks import join_problems, station_problems
 from reportgen.match.copies import accounts_less_copies, without_copies
 from reportgen.match.frames import frames_of_walk
 from reportgen.match.photos import PhotoMatch, match_photos
@@ -51,6 +51,8 @@ class Joined:
     photos: tuple[PhotoMatch, ...]
     accounts: tuple[FileAccount, ...]
     problems: tuple[Problem, ...]
+    unlisted_ids: tuple[tuple[str, str], ...]
+    """(key, identifier in the logs) of unlisted stations: for the author's eyes, not the site's."""
 
     @property
     def home(self) -> Station:
@@ -94,7 +96,16 @@ def join(campaign: Campaign) -> Joined:
         tracks=tracks,
         photos=photos,
         accounts=accounts_less_copies(campaign.accounts, copies),
-        problems=(*campaign.problems, *join_problems(campaign, records, tracks, photos)),
+        problems=(
+            *campaign.problems,
+            *join_problems(campaign, records, tracks, photos),
+            *station_problems(campaign, known.stations, receptions),
+        ),
+        unlisted_ids=tuple(
+            (key, identifier)
+            for identifier, key in known.key_of_id.items()
+            if key.startswith("unlisted-")
+        ),
     )
 
 

@@ -22,6 +22,9 @@ LONGEST_INTERPOLATION_S = 3600.0
 """A photo is placed on a track across gaps up to this; beyond the campaign's own limit the place
 is called unsure."""
 
+FARTHEST_POINT_M = 5_000.0
+"""A log point farther from a photo than this has nothing to say about it."""
+
 PositionHow = Literal["photo", "track", "log", ""]
 
 
@@ -79,7 +82,7 @@ class PhotoMatch:
     height_msl_m : float or None
         Height of the camera's ground as the photo or track has it. [m]
     by_time, by_place : NearestPoint or None
-        Nearest log point, within the campaign's limit of time, or at any distance.
+        Nearest log point, within the campaign's limit of time, or within `FARTHEST_POINT_M`.
     on_track : TrackPlace or None
     own_reception : NearestPoint or None
         Nearest reception of an own station, by place.
@@ -224,6 +227,8 @@ def _nearest_in_place(
         return None
     away_m = _distances_m(position, points)
     index = int(np.argmin(away_m))
+    if away_m[index] > FARTHEST_POINT_M:
+        return None
     return _point(points, index, time_utc, float(away_m[index]))
 
 

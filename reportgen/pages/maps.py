@@ -95,7 +95,7 @@ def walk_map(context: Context, result: WalkResult) -> ChartView:
 
 def photo_map(context: Context, matches: Iterable[PhotoMatch]) -> ChartView:
     """Return the map of the photos, on the ground that was walked."""
-    placed = tuple(matches)
+    placed = tuple(match for match in matches if _is_on_the_ground(context, match))
     nothing = context.results.joined.receptions.iloc[:0]
     return _map(
         context, "photos", context.words.say("photo.map_title"),
@@ -244,12 +244,19 @@ def _overlays(overlays: Iterable[Overlay], ground: Ground) -> tuple[LineSeries, 
     )
 
 
+def _is_on_the_ground(context: Context, match: PhotoMatch) -> bool:
+    """Whether a photo belongs on the map: one from another town would shrink the walks to a dot."""
+    joined = context.results.joined
+    nothing_walked = joined.receptions.empty and joined.campaign.track_points.empty
+    return match.is_matched or nothing_walked
+
+
 def _photos(
     context: Context, ground: Ground, matches: Iterable[PhotoMatch], up: str
 ) -> tuple[MapPhoto, ...]:
     photos = []
     for match in matches:
-        if match.position is None:
+        if match.position is None or not _is_on_the_ground(context, match):
             continue
         east, north = ground.metres(match.position.latitude_deg, match.position.longitude_deg)
         # A magnetic heading without a declination would point the wrong way.

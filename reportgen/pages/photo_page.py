@@ -200,6 +200,8 @@ def _matches(context: Context, match: PhotoMatch) -> list[str]:
         notes.append(say(key, distance=_away(context, match.by_place), time=time))
     elif match.position_how in {"track", "log"}:
         notes.append(say("photo.no_by_place"))
+    elif match.position_how == "photo":
+        notes.append(say("photo.far_by_place"))
     if match.on_track is not None:
         notes.append(say("photo.on_track", time=_residual(context, match.on_track.nearest)))
     if match.own_reception is not None and match.own_reception.distance_m is not None:
@@ -275,7 +277,9 @@ def _rows(context: Context, match: PhotoMatch) -> list[tuple[Cell, ...]]:
     rows = []
     for station in context.results.joined.stations:
         walks = [walk.key for walk in context.campaign.walks]
-        paths = [(context.words.say("photo.all_walks"), f"{path}.station.{station.key}")]
+        paths = []
+        if len(walks) > 1:
+            paths.append((context.words.say("photo.all_walks"), f"{path}.station.{station.key}"))
         paths += [
             (context.walk_title(walk), f"{path}.walk.{walk}.station.{station.key}")
             for walk in walks

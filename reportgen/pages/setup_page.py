@@ -132,6 +132,13 @@ def _radio(context: Context) -> tuple[Fact, ...]:
         fact(context, "plan", radio.regional_plan or ""),
         fact(
             context,
+            "payload",
+            ""
+            if radio.payload_bytes is None
+            else context.words.count("setup.bytes", radio.payload_bytes),
+        ),
+        fact(
+            context,
             "interval",
             "" if radio.interval_s is None else formats.duration_text(radio.interval_s),
         ),

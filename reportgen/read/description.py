@@ -208,7 +208,8 @@ def _bad_name(path: KeyPath, detail: ErrorDetails, document: YamlDocument) -> Pr
 
 def _alternatives(detail: ErrorDetails) -> tuple[str, ...]:
     context: Mapping[str, object] = detail.get("ctx", {})
-    return tuple(re.findall(r"'([^']+)'", str(context.get("expected", ""))))
+    found = re.findall(r"'([^']*)'", str(context.get("expected", "")))
+    return tuple(text for text in found if text)
 
 
 def _expected(detail: ErrorDetails) -> str:

@@ -29,7 +29,11 @@ PROBLEM_CODES = (
     ("description/encoding", "The encoding of a log format does not exist."),
     ("description/feeder", "A feeder's loss per 100 m stands without its length, or is not used."),
     ("description/spreading-factor", "A spreading factor that no radio has."),
+    ("description/gap", "A gap of the starter description is not filled."),
 )
+
+GAP = "FILL IN"
+"""Stands in a starter description where nothing could be worked out."""
 
 Locate = Callable[..., Where]
 """Gives the place of a key by its path: ``locate("walks", "north-loop", "logs", 0)``."""
@@ -40,6 +44,7 @@ def check_description(description: Description, locate: Locate) -> tuple[Problem
     found = [
         problem
         for check in (
+            _gaps,
             _stations,
             _feeders,
             _radio,
@@ -54,6 +59,29 @@ def check_description(description: Description, locate: Locate) -> tuple[Problem
         for problem in check(description, locate)
     ]
     return tuple(sorted(found, key=lambda problem: problem.where))
+
+
+def _gaps(description: Description, locate: Locate) -> Iterator[Problem]:
+    """Yield every text that still stands where only the author knows what belongs there."""
+    for path in _paths_of(description.model_dump(), GAP, ()):
+        yield _problem(
+            locate(*path),
+            "gap",
+            f"{dotted(path)} is still {GAP}",
+            "what only you know",
+            "fill it in; campaign-keys.md says what it means",
+        )
+
+
+def _paths_of(value: object, text: str, path: KeyPath) -> Iterator[KeyPath]:
+    if isinstance(value, dict):
+        for key, inner in value.items():
+            yield from _paths_of(inner, text, (*path, str(key)))
+    elif isinstance(value, list | tuple):
+        for index, inner in enumerate(value):
+            yield from _paths_of(inner, text, (*path, index))
+    elif value == text:
+        yield path
 
 
 def _problem(
@@ -191,7 +219,9 @@ def _zone_advice(name: str, known: list[str]) -> str:
     of_city = [zone for zone in known if zone.lower().endswith("/" + name.lower())]
     if of_city:
         return f"did you mean {of_city[0]}?"
-    return nearest_advice(name, known) or "name the zone by continent and city"
+    # An abbreviation near to another one is hours away from it: only places are offered.
+    places = [zone for zone in known if "/" in zone and not zone.startswith("Etc/")]
+    return nearest_advice(name, places) or "name the zone by continent and city"
 
 
 def _formats(description: Description, locate: Locate) -> Iterator[Problem]:

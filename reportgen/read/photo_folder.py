@@ -204,6 +204,8 @@ def _note_unused_cameras(description: Description, photos: list[Photo], intake: 
                 intake.locate("photos", "cameras", index, "camera"),
                 "photo/no-such-camera",
                 f"the camera {camera.camera}, which took none of the photos",
-                "one of " + ", ".join(name or "(no name)" for name in seen),
+                "one of " + ", ".join(name or "(no name)" for name in seen)
+                if seen
+                else "a camera that took one of the photos, and there are none",
                 nearest_advice(camera.camera, seen) or "copy the name as it is listed here",
             )

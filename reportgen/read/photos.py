@@ -167,14 +167,14 @@ def _position(file: CampaignFile, picture: PictureFile) -> tuple[Position | None
         is_in_xmp = b"GPSLatitude" in _xmp(picture)
         return None, [_only_in_xmp(file)] if is_in_xmp else []
     if any(isinstance(value, str | bytes) for value in raw):
-        return None, [_unreadable_position(file, f"text: {text_of(raw[0])}, {text_of(raw[1])}")]
+        return None, [_unreadable_position(file)]
     latitude, longitude = numbers_of(raw[0]), numbers_of(raw[1])
     if _is_blanked(raw[0], latitude) and _is_blanked(raw[1], longitude):
         return None, [_blanked(file)]
     latitude_deg = _signed_deg(latitude, gps.get(GPS.GPSLatitudeRef), "N", "S", 90.0)
     longitude_deg = _signed_deg(longitude, gps.get(GPS.GPSLongitudeRef), "E", "W", 180.0)
     if latitude_deg is None or longitude_deg is None:
-        return None, [_unreadable_position(file, _shown(gps))]
+        return None, [_unreadable_position(file)]
     return Position(latitude_deg=latitude_deg, longitude_deg=longitude_deg), []
 
 
@@ -193,14 +193,6 @@ def _signed_deg(
     if degrees is None or degrees > largest_deg or hemisphere not in (plus, minus):
         return None
     return degrees if hemisphere == plus else -degrees
-
-
-def _shown(gps: _Tags) -> str:
-    pairs = ((GPS.GPSLatitude, GPS.GPSLatitudeRef), (GPS.GPSLongitude, GPS.GPSLongitudeRef))
-    return ", ".join(
-        f"{gps.get(value)} {text_of(gps.get(reference)) or '(no hemisphere)'}"
-        for value, reference in pairs
-    )
 
 
 def _xmp(picture: PictureFile) -> bytes:
@@ -230,12 +222,12 @@ def _blanked(file: CampaignFile) -> Problem:
     )
 
 
-def _unreadable_position(file: CampaignFile, found: str) -> Problem:
+def _unreadable_position(file: CampaignFile) -> Problem:
     return Problem(
         where=file.where(),
         code="photo/position-unreadable",
         severity=Severity.WARNING,
-        found=f"the position {found}",
+        found="a position that can't be read as numbers with their hemisphere",
         expected="degrees, minutes and seconds as numbers, with N or S and E or W",
         do="the position is not used; the photo can still be placed by its time",
     )

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import PurePosixPath
 
 from reportgen.read.column_words import LogGuess, Places
+from reportgen.read.description_checks import GAP
 from reportgen.read.description_schema import FieldName
 from reportgen.read.photo_folder import unique_keys
 
@@ -39,6 +40,7 @@ _STATION = """\
     antenna_height_m:  # FILL IN: above the ground at its foot
     ground_height_m:  # that ground above mean sea level
     transmit_power_dbm:  # FILL IN: at the radio's connector
+    noise_figure_db:  # FILL IN: of its receiver; 6 dB is common for such radios
     antenna:
       name: ""  # FILL IN
       gain_dbi:  # FILL IN
@@ -47,6 +49,7 @@ _STATION = """\
       length_m:
       loss_per_100m_db:
       connectors_loss_db:
+    # vswr: {value: 1.5, measured_at: radio}  # an analyser reading; or measured_at: antenna
 """
 
 _POSITION = """\
@@ -57,6 +60,7 @@ _POSITION = """\
 
 _NODE = """\
     transmit_power_dbm:  # FILL IN
+    noise_figure_db:  # FILL IN: of its receiver
     antenna:
       name: ""  # FILL IN
       gain_dbi:  # FILL IN
@@ -88,9 +92,6 @@ Write below each question what the figures and your own eyes say.
 
 <!-- What should be done next, and by whom? -->
 """
-
-ONLY_STATION = "my-station"
-"""Identifier of the station in logs that do not name one."""
 
 _FIELD_NAMES: tuple[FieldName, ...] = (
     "time",
@@ -124,7 +125,7 @@ def conclusions_text() -> str:
 
 def description_text(contents: FolderContents) -> str:
     """Return a description with everything that was found and the gaps marked."""
-    stations = _all(log.station_ids for log in contents.logs) or [ONLY_STATION]
+    stations = _all(log.station_ids for log in contents.logs) or [GAP if contents.logs else ""]
     nodes = _all(log.node_ids for log in contents.logs)
     formats = _formats(contents.logs)
     lines = [
@@ -154,7 +155,7 @@ def _station_lines(ids: list[str]) -> Iterator[str]:
         yield f"  station-{number}:"
         yield f'    name: "Station {number}"  # FILL IN'
         yield f"    own: {own}  # FILL IN: true if the station is yours, false if it is not"
-        yield f"    ids: [{_quoted(identifier)}]  # as the logs write it"
+        yield f"    ids: [{_quoted(identifier) if identifier else ''}]  # as the logs write it"
         yield _POSITION + _STATION.rstrip()
 
 
@@ -217,7 +218,7 @@ def _field_lines(log: LogGuess) -> Iterator[str]:
     missing = [field for field in _FIELD_NAMES if field not in known]
     if known and "station" not in known:
         missing.remove("station")
-        yield f"      station: {{value: {_quoted(ONLY_STATION)}}}  # FILL IN: who heard"
+        yield f"      station: {{value: {_quoted(GAP)}}}  # the column or value that says who heard"
     if missing:
         yield f"      # FILL IN where the log has them: {', '.join(missing)}"
     if log.others:

@@ -9,7 +9,7 @@ import pytest
 from reportgen.match.join import join
 from reportgen.read.folder import read_campaign
 from reportgen.results.assemble import Results, assemble
-from tests.campaigns.made import EDGES
+from tests.campaigns.made import EDGES, LINE, row, track, write
 
 
 @pytest.fixture
@@ -69,3 +69,47 @@ def test_a_single_frame_is_one_of_one(results: Results) -> None:
 def test_used_and_set_aside_add_up_for_every_file(results: Results) -> None:
     for account in results.joined.accounts:
         assert account.used + account.set_aside_count == account.read
+
+
+def problems_of(folder: Path) -> dict[str, str]:
+    return {problem.code: problem.found for problem in join(read_campaign(folder)).problems}
+
+
+def test_an_own_station_that_no_log_names_is_doubted_before_it_is_called_silent(
+    tmp_path: Path,
+) -> None:
+    """A misspelt identifier must not read as a station that hears nothing."""
+    folder = EDGES["standing"](tmp_path / "campaign")
+    description = folder / "campaign.yaml"
+    text = description.read_text("utf-8").replace("ids: [gw-1]", "ids: [gw-l]")
+    description.write_text(text, "utf-8")
+
+    joined = join(read_campaign(folder))
+
+    assert [p.code for p in joined.problems] == ["match/own-station-silent"]
+    assert "gw-1" not in joined.problems[0].found
+    assert joined.unlisted_ids == (("unlisted-1", "gw-1"),)
+
+
+def test_latitude_and_longitude_that_changed_places_are_doubted(tmp_path: Path) -> None:
+    folder = EDGES["standing"](tmp_path / "campaign")
+    description = folder / "campaign.yaml"
+    text = description.read_text("utf-8")
+    swapped = text.replace("latitude_deg: 47.5, longitude_deg: -31.25",
+                           "latitude_deg: -31.25, longitude_deg: 47.5")  # fmt: skip
+    assert swapped != text
+    description.write_text(swapped, "utf-8")
+
+    assert "match/far-from-station" in problems_of(folder)
+
+
+def test_a_log_with_places_of_its_own_is_still_held_against_the_tracks_time(
+    tmp_path: Path,
+) -> None:
+    """Its places hide a wrong zone, and its photos would be matched hours off."""
+    rows = tuple(row(7200 + 10 * n, n, 100 + 10 * n) for n in range(30))
+    folder = write(tmp_path / "campaign", "Two hours off", rows=rows, gpx=track(*LINE))
+
+    found = problems_of(folder)["match/log-outside-track"]
+
+    assert found.startswith("30 of 30 rows lie outside the track's time, by 1 h 50 min")

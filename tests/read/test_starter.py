@@ -60,6 +60,14 @@ def filled_in(folder: Path) -> None:
     path.write_text(text, encoding="utf-8")
 
 
+def station_named(folder: Path) -> None:
+    """Say which station wrote a log that names none."""
+    path = folder / "campaign.yaml"
+    text = path.read_text(encoding="utf-8")
+    assert text.count('"FILL IN"') == 2
+    path.write_text(text.replace('"FILL IN"', '"my-station"'), encoding="utf-8")
+
+
 def test_the_files_are_written_and_the_folder_made(tmp_path: Path) -> None:
     written = write_starter(tmp_path / "new" / "campaign")
 
@@ -140,8 +148,16 @@ def test_a_log_without_station_gets_one_to_be_confirmed(tmp_path: Path) -> None:
     write_starter(folder)
     filled_in(folder)
 
-    campaign = read_campaign(folder)
+    with pytest.raises(CampaignError) as caught:
+        read_campaign(folder)
+    gaps = [p.found for p in caught.value.problems if p.code == "description/gap"]
+    assert gaps == [
+        "stations.station-1.ids[1] is still FILL IN",
+        "log_formats.format-1.fields.station.value is still FILL IN",
+    ]
 
+    station_named(folder)
+    campaign = read_campaign(folder)
     assert campaign.records["station_id"].tolist() == ["my-station"]
     assert [station.ids for station in campaign.own_stations] == [("my-station",)]
 
@@ -195,6 +211,7 @@ def test_a_real_walk_begins(tmp_path: Path, real_inputs: Path) -> None:
         (tmp_path / name).write_bytes(content)
     write_starter(tmp_path)
     filled_in(tmp_path)
+    station_named(tmp_path)
 
     campaign = read_campaign(tmp_path)
 
