@@ -18,6 +18,7 @@ Texts = dict[FieldName, str | None]
 PROBLEM_CODES = (
     ("log/number", "A field that should hold a number holds something else."),
     ("log/range", "A number lies outside what its field can hold."),
+    ("log/pattern-no-match", "The pattern of a field finds nothing in its cell."),
 )
 
 _LARGEST_COUNTER = 2.0**53  # the last whole number that a float tells from its neighbours
@@ -112,6 +113,28 @@ def final_texts(row: RawRow, sources: Sequence[FieldSource], decimal: str) -> Te
     stated = [source for source in sources if source.not_measured_texts]
     blank = [source.field for source in stated if _is_not_measured(source, texts, decimal)]
     return {**texts, **dict.fromkeys(blank)} if blank else texts
+
+
+def pattern_misses(row: RawRow, sources: Sequence[FieldSource]) -> list[Finding]:
+    """Return what a pattern found nothing in: then the field is empty, and the author may not know.
+
+    Parameters
+    ----------
+    row : RawRow
+    sources : sequence of FieldSource
+    """
+    return [
+        Finding(
+            code="log/pattern-no-match",
+            found=f"{source.field}: the pattern {source.pattern.pattern} finds nothing in {text}",
+            expected="cells that the pattern fits",
+            do=f"correct 'fields: {source.field}: pattern'; the field was left empty",
+        )
+        for source in sources
+        if source.pattern is not None
+        and (text := (row.texts.get(source.field) or "").strip())
+        and not source.pattern.search(text)
+    ]
 
 
 def number_in(text: str, decimal: str) -> tuple[float, str] | None:

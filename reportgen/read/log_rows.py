@@ -10,7 +10,13 @@ from dataclasses import dataclass
 from reportgen.errors import CampaignError, Severity, Where
 from reportgen.read.description_schema import FieldName, LogFormatPart
 from reportgen.read.field_sources import FieldSource, conditions, folded
-from reportgen.read.field_values import QUANTITIES, Texts, final_texts, value_of
+from reportgen.read.field_values import (
+    QUANTITIES,
+    Texts,
+    final_texts,
+    pattern_misses,
+    value_of,
+)
 from reportgen.read.findings import Finding, Findings, RowFaultError, RowLeftOutError
 from reportgen.read.rate_values import Rate, rate_of
 from reportgen.read.reading import LogContext, RawRow
@@ -145,6 +151,8 @@ class RowInterpreter:
         self._check_repeated(record)
         for note in notes:
             self._findings.note(row.line, note)
+        for finding in pattern_misses(row, self._sources):
+            self._findings.warn(row.line, finding)
         return record
 
     def _number(self, texts: Texts, field: FieldName) -> float:

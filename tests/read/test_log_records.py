@@ -334,3 +334,16 @@ def test_data_rate_of_the_plan_is_filled_in(tmp_path: Path) -> None:
     row = read_log(tmp_path, text, {**FIELDS, "data_rate": "rate"}).table.iloc[0]
 
     assert (row["data_rate"], row["spreading_factor"], row["bandwidth_hz"]) == ("DR5", 7, 125e3)
+
+
+def test_a_pattern_that_finds_nothing_is_told_with_its_count(tmp_path: Path) -> None:
+    """The levels would be missing from every page, and nobody would know why."""
+    fields = {**FULL, "rssi_dbm": {"column": "rssi", "pattern": "RSSI=(.*)"}}
+    lines = "\n".join(";".join({**GOOD, "n": str(number)}.values()) for number in range(3))
+
+    reading = read_log(tmp_path, HEADINGS + lines + "\n", fields, None)
+
+    (problem,) = reading.problems
+    assert (problem.code, problem.count, problem.where.line) == ("log/pattern-no-match", 3, 2)
+    assert problem.found == "rssi_dbm: the pattern RSSI=(.*) finds nothing in -71"
+    assert reading.account.used == 3
