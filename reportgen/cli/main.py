@@ -11,7 +11,7 @@ from typing import Annotated, NoReturn, TypeVar
 
 import typer
 
-from reportgen.errors import CampaignError, Problem, ReportgenError, Severity
+from reportgen.errors import CampaignError, Problem, ReportgenError, Severity, SiteError
 
 T = TypeVar("T")
 
@@ -66,9 +66,10 @@ def build(
     from reportgen.cli.chain import build_report  # noqa: PLC0415 - keeps --help quick
 
     campaign = _folder_of(campaign)
-    target = out or campaign.resolve().with_name(f"{campaign.resolve().name}-site")
     with _progress() as step:
-        report = _guarded(lambda: build_report(campaign, target, step, strict=strict))
+        report = _guarded(
+            lambda: build_report(campaign, out or _beside(campaign), step, strict=strict)
+        )
     _print_problems(report.problems, full=False)
     if report.index is None:
         _stop("no site was built: there are warnings, and --strict was asked for")
@@ -131,6 +132,14 @@ def _folder_of(campaign: Path) -> Path:
     return campaign.parent if campaign.name == "campaign.yaml" else campaign
 
 
+def _beside(campaign: Path) -> Path:
+    """Return where the site of a campaign goes if nobody says where."""
+    folder = campaign.resolve()
+    if not folder.name:
+        raise SiteError(f"{folder} is no campaign folder; name one")
+    return folder.with_name(f"{folder.name}-site")
+
+
 def _guarded(work: Callable[[], T]) -> T:
     """Run a piece of work; whatever goes wrong ends in a message and an exit code."""
     try:
@@ -140,6 +149,11 @@ def _guarded(work: Callable[[], T]) -> T:
         raise typer.Exit(EXIT_PROBLEM) from None
     except ReportgenError as error:
         _stop(str(error))
+    except OSError as error:
+        _stop(
+            f"{error.filename or error}: {error.strerror or type(error).__name__}; check that it "
+            "is there and that you may read and write it"
+        )
     except KeyboardInterrupt:
         typer.echo("interrupted; nothing was changed", err=True)
         raise typer.Exit(EXIT_INTERRUPTED) from None

@@ -14,6 +14,7 @@ from reportgen.match.photos import PhotoMatch
 from reportgen.match.positions import TrackOfWalk, epoch_s
 from reportgen.model.campaign import Campaign
 from reportgen.model.station import Station
+from reportgen.model.walk import Walk
 
 FASTEST_MPS = 70.0
 """Faster than this between two points of a track is no walk, ride or drive: the receiver jumped."""
@@ -35,6 +36,8 @@ PROBLEM_CODES = (
     ("match/photo-unsure", "A photo was placed across a long gap of the track."),
     ("match/own-station-silent", "The logs name stations, but never this own one."),
     ("match/far-from-station", "Everything walked lies very far from the own station."),
+    ("match/counter-unsteady", "The counters of a walk can't be followed."),
+    ("match/counter-gap", "A gap of counters is too long to be filled."),
 )
 
 
@@ -108,6 +111,46 @@ def station_problems(
             )
         )
     return tuple(problems)
+
+
+def counter_problems(
+    walks: tuple[Walk, ...], frames: pd.DataFrame, long_gaps: Mapping[str, int]
+) -> list[Problem]:
+    """Return walks whose frame counters can't be followed, or not all the way."""
+    problems = []
+    for walk in walks:
+        mine = frames[(frames["walk"] == walk.key) & frames["counter"].notna()]
+        lost = int((~mine["is_counted"]).sum())
+        gaps = long_gaps.get(walk.key, 0)
+        where = Where(path=walk.logs[0] if walk.logs else walk.key)
+        if lost:
+            problems.append(
+                Problem(
+                    where=where,
+                    code="match/counter-unsteady",
+                    severity=Severity.WARNING,
+                    found=f"{lost} frames whose counters jump back and forth, leave long gaps or "
+                    "have no times",
+                    expected="a counter that rises by one with each frame",
+                    do="check the counter's column, and that the clocks of all stations agree; "
+                    "without it there is no delivery ratio",
+                    count=lost,
+                )
+            )
+        elif gaps:
+            problems.append(
+                Problem(
+                    where=where,
+                    code="match/counter-gap",
+                    severity=Severity.NOTE,
+                    found=f"{gaps} gaps of more than 1000 counters",
+                    expected="frames that follow each other",
+                    do="nothing if the node was used elsewhere meanwhile; what it sent in the gaps "
+                    "is not counted",
+                    count=gaps,
+                )
+            )
+    return problems
 
 
 def _unplaced(

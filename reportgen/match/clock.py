@@ -58,9 +58,14 @@ def photo_time(
         zone, how = ZoneInfo(clock.time_zone), "camera zone"
     else:
         zone, how = ZoneInfo(campaign_zone), "campaign zone"
-    shown_utc = metadata.local_time.replace(tzinfo=zone).astimezone(dt.UTC)
+    try:
+        shown_utc = metadata.local_time.replace(tzinfo=zone).astimezone(dt.UTC)
+        true_utc = shown_utc - dt.timedelta(seconds=clock.ahead_s)
+    except OverflowError:
+        # A year 1 or 9999, as cameras without a battery write it, is no time at all.
+        return UNKNOWN
     return PhotoTime(
-        time_utc=shown_utc - dt.timedelta(seconds=clock.ahead_s),
+        time_utc=true_utc,
         how=how,
         corrected_s=clock.ahead_s,
     )

@@ -10,7 +10,7 @@ import pandas as pd
 from reportgen.compute.geodesy import distance_m, initial_bearing_deg
 from reportgen.compute.link_budget import demodulation_snr_limit_db
 from reportgen.errors import Problem
-from reportgen.match.checks import join_problems, station_problems
+from reportgen.match.checks import counter_problems, join_problems, station_problems
 from reportgen.match.copies import accounts_less_copies, without_copies
 from reportgen.match.frames import frames_of_walk
 from reportgen.match.photos import PhotoMatch, match_photos
@@ -74,7 +74,7 @@ def join(campaign: Campaign) -> Joined:
     tracks = {key: track for key, track in tracks.items() if not track.is_empty}
     records = _placed_records(campaign, tracks)
     uplink = records[records["measured_at"] == "station"]
-    frames, uplink = _frames(campaign, uplink, tracks)
+    frames, uplink, long_gaps = _frames(campaign, uplink, tracks)
     receptions, copies = without_copies(_levels(uplink, known))
     downlinks = _levels(records[records["measured_at"] == "node"], known)
     # Nobody counts a station's frames here: each row is a frame of its own.
@@ -100,11 +100,12 @@ def join(campaign: Campaign) -> Joined:
             *campaign.problems,
             *join_problems(campaign, records, tracks, photos),
             *station_problems(campaign, known.stations, receptions),
+            *counter_problems(campaign.walks, frames, long_gaps),
         ),
         unlisted_ids=tuple(
             (key, identifier)
             for identifier, key in known.key_of_id.items()
-            if key.startswith("unlisted-")
+            if key not in {station.key for station in campaign.stations}
         ),
     )
 
@@ -128,8 +129,9 @@ def _placed_records(campaign: Campaign, tracks: dict[str, TrackOfWalk]) -> pd.Da
 
 def _frames(
     campaign: Campaign, uplink: pd.DataFrame, tracks: dict[str, TrackOfWalk]
-) -> tuple[pd.DataFrame, pd.DataFrame]:
-    """Return the frames of all walks, and the records with the number of their frame."""
+) -> tuple[pd.DataFrame, pd.DataFrame, dict[str, int]]:
+    """Return the frames of all walks, the records with their frame, and long gaps by walk."""
+    long_gaps: dict[str, int] = {}
     frames: list[pd.DataFrame] = [FRAMES.empty().drop(columns=["distance_m", "bearing_deg"])]
     numbers: list[pd.Series] = []
     for walk in campaign.walks:
@@ -144,12 +146,14 @@ def _frames(
             longest_gap_s=campaign.matching.longest_track_gap_s,
         )
         frames.append(found.frames)
+        long_gaps[walk.key] = found.long_gaps
         numbers.append(found.frame_of_record)
     filled = [table for table in frames[1:] if len(table)] or frames[:1]
     number = pd.concat(numbers) if numbers else pd.Series([], dtype="Int64")
     return (
         pd.concat(filled).reset_index(drop=True),
         uplink.assign(frame=number.reindex(uplink.index)),
+        long_gaps,
     )
 
 

@@ -33,21 +33,29 @@ def known_stations(
     Returns
     -------
     KnownStations
-        Described stations first, then unlisted ones. An identifier may also be the station's
-        own key, as in a log that names its station by a constant.
+        Described stations first, then unlisted ones. The key of a station without identifiers
+        stands for it, as in a log that names its station by a constant.
     """
-    key_of_id = {station.key: station.key for station in described}
-    for station in described:
-        key_of_id.update({_folded(identifier): station.key for identifier in station.ids})
+    key_of_id = {_folded(name): s.key for s in described for name in s.ids or (s.key,)}
+    taken = {station.key for station in described}
     unlisted: list[Station] = []
     for identifier in ids_in_logs:
         if _folded(identifier) not in key_of_id:
             number = len(unlisted) + 1
             alias = f"Unlisted station {identifier if show_identifiers else number}"
-            station = Station(key=f"unlisted-{number}", name=alias, is_own=False, is_listed=False)
+            key = _free_key(f"unlisted-{number}", taken)
+            station = Station(key=key, name=alias, is_own=False, is_listed=False)
             unlisted.append(station)
             key_of_id[_folded(identifier)] = station.key
     return KnownStations(stations=(*described, *unlisted), key_of_id=key_of_id)
+
+
+def _free_key(key: str, taken: set[str]) -> str:
+    """Return the key, lengthened until nobody has it, and remember it."""
+    while key in taken:
+        key = f"{key}-x"
+    taken.add(key)
+    return key
 
 
 def station_key(known: KnownStations, identifier: str) -> str:

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from urllib.parse import urlsplit
 from xml.etree import ElementTree as ET
 
 import markdown
-from jinja2 import StrictUndefined, TemplateError, TemplateSyntaxError
-from jinja2.sandbox import ImmutableSandboxedEnvironment
 from markdown.extensions import Extension
 from markdown.treeprocessors import Treeprocessor
 from markupsafe import Markup
@@ -19,11 +18,16 @@ from reportgen.results.figure import FigureBook, UnknownFigureError
 
 MARK = "\ue000"
 """Private-use character around the number of a figure while Markdown is at work."""
-SAFE_LINK = re.compile(r"^(https?:|mailto:|#|[\w./-]+\.html)", re.IGNORECASE)
+CALL = re.compile(r"""\{\{\s*figure\(\s*(["'])([^"'{}]+)\1\s*\)\s*\}\}""")
+"""The one thing that may stand between double braces."""
+OUTSIDE = ("http", "https", "mailto")
+MOST_BRACKETS = 100
+"""Brackets in one paragraph beyond which Markdown takes for ever; nobody writes so many."""
 
 PROBLEM_CODES = (
     ("conclusions/unknown-figure", "The conclusions call a figure that does not exist."),
-    ("conclusions/template", "A {{ … }} of the conclusions can't be read."),
+    ("conclusions/call", "A {{ … }} of the conclusions is no call of a figure."),
+    ("conclusions/brackets", "The conclusions nest brackets or lists too deeply to be read."),
 )
 
 
@@ -36,7 +40,11 @@ class AuthorText:
 
 
 def author_text(
-    text: str, path: str, book: FigureBook, show: Callable[[str], Markup]
+    text: str,
+    path: str,
+    book: FigureBook,
+    show: Callable[[str], Markup],
+    pages: Iterable[str] = (),
 ) -> AuthorText:
     """Render the author's Markdown.
 
@@ -49,6 +57,8 @@ def author_text(
     book : FigureBook
     show : callable
         Returns the HTML of a figure by its name.
+    pages : iterable of str
+        Pages of the site that a link may lead to.
     """
     problems: list[Problem] = []
     called: list[str] = []
@@ -56,9 +66,13 @@ def author_text(
         _with_marks(line, Where(path=path, line=number), book, called, problems)
         for number, line in enumerate(text.splitlines(), start=1)
     ]
+    problems += _tangles(text, path)
     if problems:
         return AuthorText(html=None, problems=tuple(problems))
-    body = _html("\n".join(lines))
+    try:
+        body = _html("\n".join(lines), frozenset(pages))
+    except RecursionError:
+        return AuthorText(html=None, problems=(_tangle(Where(path=path)),))
     return AuthorText(
         html=re.sub(f"{MARK}(\\d+){MARK}", lambda found: show(called[int(found[1])]), body)
     )
@@ -68,69 +82,108 @@ def _with_marks(
     line: str, where: Where, book: FigureBook, called: list[str], problems: list[Problem]
 ) -> str:
     """Put a mark in place of each figure called in a line."""
-    line = line.replace(MARK, "")
-    if "{{" not in line and "{%" not in line:
-        return line
 
-    def figure(name: str) -> str:
-        book[name]
-        called.append(name)
+    def mark(call: re.Match[str]) -> str:
+        try:
+            book[call[2]]
+        except UnknownFigureError as error:
+            problems.append(_unknown(where, error))
+            return ""
+        called.append(call[2])
         return f"{MARK}{len(called) - 1}{MARK}"
 
-    environment = ImmutableSandboxedEnvironment(undefined=StrictUndefined, autoescape=False)
-    environment.globals.clear()
-    environment.filters.clear()
-    try:
-        return str(environment.from_string(line).render(figure=figure))
-    except UnknownFigureError as error:
-        nearest = ", ".join(error.nearest) or "none is like it"
+    marked = CALL.sub(mark, line.replace(MARK, ""))
+    if "{{" in marked or "{%" in marked:
         problems.append(
             Problem(
                 where=where,
-                code="conclusions/unknown-figure",
+                code="conclusions/call",
                 severity=Severity.ERROR,
-                found=f'figure("{error.name}")',
-                expected=f"the name of a figure; nearest: {nearest}",
-                do="correct the name; data/figures.json of a built site lists them all",
-            )
-        )
-    except (TemplateError, TypeError, ArithmeticError, ValueError) as error:
-        detail = error.message if isinstance(error, TemplateSyntaxError) else str(error)
-        problems.append(
-            Problem(
-                where=where,
-                code="conclusions/template",
-                severity=Severity.ERROR,
-                found=f"{line.strip()[:120]} ({detail})",
+                found=line.strip()[:120],
                 expected='{{ figure("name") }} and nothing else between the braces, on one line',
                 do="correct the call, or write the braces as &#123;&#123;",
             )
         )
-    return ""
+    return marked
 
 
-def _html(text: str) -> str:
-    # Tags are the author's text, not ours to run: what looks like one is shown.
-    escaped = re.sub(r"&(?!#?\w+;)", "&amp;", text).replace("<", "&lt;")
-    return markdown.markdown(
-        escaped, extensions=["tables", "sane_lists", _Harmless()], output_format="html"
+def _unknown(where: Where, error: UnknownFigureError) -> Problem:
+    return Problem(
+        where=where,
+        code="conclusions/unknown-figure",
+        severity=Severity.ERROR,
+        found=f'figure("{error.name}")',
+        expected=f"the name of a figure; nearest: {', '.join(error.nearest) or 'none is like it'}",
+        do="correct the name; data/figures.json of a built site lists them all",
     )
 
 
+def _tangles(text: str, path: str) -> list[Problem]:
+    """Return the first paragraph that Markdown could not read in a lifetime."""
+    line = 1
+    for paragraph in re.split(r"(\n\s*\n)", text):
+        if sum(paragraph.count(bracket) for bracket in "[(*_`") > MOST_BRACKETS * 10 or (
+            paragraph.count("[") > MOST_BRACKETS
+        ):
+            return [_tangle(Where(path=path, line=line))]
+        line += paragraph.count("\n")
+    return []
+
+
+def _tangle(where: Where) -> Problem:
+    return Problem(
+        where=where,
+        code="conclusions/brackets",
+        severity=Severity.ERROR,
+        found="brackets, emphasis or lists in hundreds, or nested in hundreds",
+        expected="Markdown that a person would write",
+        do="take the tangle apart",
+    )
+
+
+def _html(text: str, pages: frozenset[str]) -> str:
+    # Tags are the author's text, not ours to run: what looks like one is shown.
+    escaped = re.sub(r"&(?!#?\w+;)", "&amp;", text).replace("<", "&lt;")
+    return markdown.markdown(
+        escaped, extensions=["tables", "sane_lists", _Harmless(pages)], output_format="html"
+    )
+
+
+def _is_safe_link(target: str, pages: frozenset[str]) -> bool:
+    """Whether a link leads to a page of this site or openly to another."""
+    if MARK in target:
+        return False
+    try:
+        parts = urlsplit(target.strip())
+    except ValueError:
+        return False
+    if parts.scheme:
+        return parts.scheme.lower() in OUTSIDE and bool(parts.netloc or parts.path)
+    return not parts.netloc and (not parts.path or parts.path in pages)
+
+
 class _Harmless(Extension):
+    def __init__(self, pages: frozenset[str]) -> None:
+        super().__init__()
+        self._pages = pages
+
     def extendMarkdown(self, md: markdown.Markdown) -> None:  # noqa: N802 - Markdown's name
         md.preprocessors.deregister("html_block")
         md.inlinePatterns.deregister("html")
-        md.treeprocessors.register(_HarmlessLinks(md), "harmless-links", 0)
+        md.treeprocessors.register(_HarmlessLinks(md, self._pages), "harmless-links", 0)
 
 
 class _HarmlessLinks(Treeprocessor):
-    """Drop links that run or leave by odd ways, and pictures, which could call elsewhere."""
+    """Drop links that run or lead nowhere, and pictures, which could call elsewhere."""
+
+    def __init__(self, md: markdown.Markdown, pages: frozenset[str]) -> None:
+        super().__init__(md)
+        self._pages = pages
 
     def run(self, root: ET.Element) -> None:
         for element in root.iter():
-            if element.tag == "a" and not SAFE_LINK.match(element.get("href", "").strip()):
-                element.attrib.pop("href", None)
+            if element.tag == "a":
+                self._keep_if_safe(element)
             elif element.tag == "img":
                 label = element.get("alt", "")
                 element.attrib.clear()
@@ -139,3 +192,8 @@ class _HarmlessLinks(Treeprocessor):
             elif element.tag == "h1":
                 # The page has its own title; the author's headings stand below it.
                 element.tag = "h2"
+
+    def _keep_if_safe(self, link: ET.Element) -> None:
+        link.attrib.pop("title", None)
+        if not _is_safe_link(link.get("href", ""), self._pages):
+            link.attrib.pop("href", None)

@@ -92,6 +92,8 @@ def checked_author_text(results: Results, words: Words, fill: Renderer) -> Autho
         CONCLUSIONS,
         results.figures,
         lambda name: fill.figure(writer.view(name), ""),
+        [f"{key}.html" for key in ("index", *NAVIGATION[1:]) if key != "walks"]
+        + [f"walks/{walk.key}.html" for walk in campaign.walks],
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 import reportgen
@@ -11,9 +12,11 @@ from reportgen.pages import formats
 from reportgen.pages.context import Context
 from reportgen.pages.downloads import Download
 from reportgen.pages.views import Cell, Grid, headings, text_cell
-from reportgen.results.headline import account_path
+from reportgen.results.headline import account_paths
 
 LINES_SHOWN = 12
+IDENTIFIER = re.compile(r"\b(?=[0-9A-Za-z]*\d)[0-9A-Za-z]{8,}\b")
+"""Eight and more letters and digits in a row: a row that slipped by a column may quote a device."""
 ACCOUNT_FIGURES = ("read", "used", "set_aside", "set_aside_faults")
 
 
@@ -112,7 +115,7 @@ def _unit(context: Context, unit: str) -> str:
 
 
 def _account_row(context: Context, account: FileAccount) -> tuple[Cell, ...]:
-    path = account_path(account)
+    path = account_paths(context.results.joined.accounts)[account.walk, account.path]
     return (
         text_cell(account.path, heading=True),
         text_cell(context.walk_title(account.walk) if account.walk else ""),
@@ -163,6 +166,13 @@ def _aside_row(context: Context, path: str, item: SetAside) -> tuple[Cell, ...]:
     )
 
 
+def _public(context: Context, found: str) -> str:
+    """Return what was found, without what may be a device's identifier."""
+    if context.campaign.publishing.identifiers:
+        return found
+    return IDENTIFIER.sub("…", found)
+
+
 def _problems(context: Context, problems: tuple[Problem, ...]) -> Grid:
     say = context.words.say
     return Grid(
@@ -178,7 +188,7 @@ def _problems(context: Context, problems: tuple[Problem, ...]) -> Grid:
             (
                 text_cell(str(problem.where), heading=True),
                 text_cell(say(f"data.{problem.severity}")),
-                text_cell(problem.found),
+                text_cell(_public(context, problem.found)),
                 text_cell(problem.expected),
                 text_cell(problem.do),
                 text_cell(formats.number_text(problem.count), number=True),

@@ -12,7 +12,7 @@ from reportgen.pages.maps import walk_map
 from reportgen.pages.plots import over_distance, over_time
 from reportgen.pages.setup_page import Fact
 from reportgen.pages.views import Cell, Grid, Labelled, headings, text_cell
-from reportgen.results.figure import Absent
+from reportgen.results.figure import slug
 from reportgen.results.walks import WalkResult
 
 STANDING_M = 60.0
@@ -183,8 +183,9 @@ def _of(context: Context, path: str) -> str:
 
 def _counted(context: Context, result: WalkResult) -> str:
     home = f"walk.{result.walk.key}.station.{context.home.key}"
-    if context.results.figures[f"{home}.frames_sent"].absent_reason:
-        return context.words.say(f"absent.{Absent.NO_COUNTER}") + "."
+    reason = context.results.figures[f"{home}.frames_sent"].absent_reason
+    if reason:
+        return context.words.say(f"absent.{reason}") + "."
     path = f"walk.{result.walk.key}"
     return context.words.say(
         "walk.inferred",
@@ -253,7 +254,7 @@ def _by_station(context: Context, result: WalkResult) -> Grid:
 
 def _by_rate(context: Context, result: WalkResult) -> Grid:
     home = f"walk.{result.walk.key}.station.{context.home.key}"
-    rows = [((rate,), f"{home}.data_rate.{rate.lower()}") for rate in result.data_rates]
+    rows = [((rate,), f"{home}.data_rate.{slug(rate)}") for rate in result.data_rates]
     caption = context.words.say("walk.rate_caption", station=context.home.name)
     return _grid(context, caption, ("rate",), REACH_COLUMNS, rows)
 

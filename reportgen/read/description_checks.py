@@ -180,7 +180,8 @@ def _identifiers(description: Description, locate: Locate) -> Iterator[Problem]:
         for key, radio in described.items():
             for index, identifier in enumerate(radio.ids):
                 path: KeyPath = (part, key, "ids", index)
-                first = owners.setdefault(identifier, path)
+                # Logs and descriptions spell identifiers in either case; so they are compared.
+                first = owners.setdefault(identifier.strip().casefold(), path)
                 if first == path:
                     continue
                 yield _problem(

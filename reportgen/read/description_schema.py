@@ -12,7 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 Latitude = Annotated[float, Field(ge=-90, le=90)]
 Longitude = Annotated[float, Field(ge=-180, le=180)]
-Key = Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$")]
+Key = Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=60)]
 """A short name of lower-case letters, digits and hyphens; figures are named by it."""
 
 FieldName = Literal[
@@ -250,7 +250,10 @@ class LogPart(Described):
         None, description="Name of its format; may be left out where there is only one."
     )
     clock_ahead_s: float = Field(
-        0.0, description="How far its clock ran ahead of the true time; negative: behind."
+        0.0,
+        ge=-1e9,
+        le=1e9,
+        description="How far its clock ran ahead of the true time; negative: behind.",
     )
 
 
@@ -286,7 +289,10 @@ class CameraPart(Described):
         None, description="Zone its clock was set to; the campaign's if left out."
     )
     clock_ahead_s: float = Field(
-        0.0, description="How far its clock ran ahead of the true time; negative: behind."
+        0.0,
+        ge=-1e9,
+        le=1e9,
+        description="How far its clock ran ahead of the true time; negative: behind.",
     )
 
 

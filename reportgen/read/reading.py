@@ -36,7 +36,16 @@ def campaign_file(root: Path, name: str, *, asked_at: Where) -> CampaignFile:
         If the name leads out of the folder (absolute, .., or a link), or is no regular file.
     """
     resolved_root = root.resolve()
-    path = (resolved_root / name).resolve()
+    try:
+        path = (resolved_root / name).resolve()
+    except (OSError, RuntimeError) as error:
+        raise _refusal(
+            asked_at,
+            "path/missing",
+            f"{name}: no path that can be followed ({type(error).__name__})",
+            "a file of the campaign folder",
+            "correct the path; a link must not lead to itself",
+        ) from error
     if not path.is_relative_to(resolved_root):
         raise _refusal(
             asked_at,

@@ -103,7 +103,9 @@ def _contents(root: Path) -> FolderContents:
 
 
 def _logs(root: Path, names: list[str]) -> list[LogGuess]:
-    guesses = [guess_log(CampaignFile(path=root / name, name=name)) for name in names]
+    # A pipe would wait for ever, and a link may lead out of the folder.
+    regular = [name for name in names if (root / name).is_file() and not (root / name).is_symlink()]
+    guesses = [guess_log(CampaignFile(path=root / name, name=name)) for name in regular]
     return [
         guess
         for guess in guesses
@@ -124,6 +126,8 @@ def _cameras(root: Path, names: list[str]) -> tuple[str, ...]:
     """Return the cameras that took the photos, by name."""
     cameras = set()
     for name in names:
+        if not (root / name).is_file() or (root / name).is_symlink():
+            continue
         metadata, _ = read_photo(CampaignFile(path=root / name, name=name))
         if metadata is not None and metadata.camera:
             cameras.add(metadata.camera)

@@ -16,6 +16,9 @@ from reportgen.results.figure import Absent, Figure, Maker, Prefix
 SECTOR_HALF_WIDTH_DEG = 15.0
 """A farthest reception is "at least" unless a frame was missed beyond it within this angle."""
 
+COUNTERLESS_SHARE = 0.02
+"""More frames without counter than this, and the gaps they leave distort a delivery ratio."""
+
 SAME_GROUND_M = 25.0
 """A step no farther beyond the farthest reception than this is the same ground: twice the spread
 of a receiver under trees and between houses (common practice)."""
@@ -34,9 +37,17 @@ def heard_flags(frames: pd.DataFrame, receptions: pd.DataFrame) -> pd.Series:
     return frames["frame"].isin(receptions["frame"].dropna().unique())
 
 
-def is_counted(frames: pd.DataFrame) -> bool:
-    """Whether frames can be counted at all, so that silence can be told from not sending."""
-    return bool(frames["counter"].notna().any())
+def uncounted_reason(frames: pd.DataFrame) -> Absent | None:
+    """Return why nobody can know how many frames were sent, None where it can be known."""
+    has_counter = frames["counter"].notna()
+    if frames.empty:
+        return Absent.NOTHING_SENT
+    if not has_counter.any():
+        return Absent.NO_COUNTER
+    # A frame heard without its counter leaves a gap that looks like a miss.
+    if (~has_counter).sum() > COUNTERLESS_SHARE * len(frames):
+        return Absent.SOME_COUNTERS
+    return None if frames.loc[has_counter, "is_counted"].all() else Absent.UNSTEADY_COUNTER
 
 
 def delivery_figures(make: Maker, frames: pd.DataFrame, receptions: pd.DataFrame) -> list[Figure]:
@@ -51,8 +62,8 @@ def delivery_figures(make: Maker, frames: pd.DataFrame, receptions: pd.DataFrame
         Those of one own station.
     """
     counted = frames[frames["counter"].notna()]
-    if counted.empty:
-        reason = Absent.NO_COUNTER if len(frames) else Absent.NOTHING_SENT
+    reason = uncounted_reason(frames)
+    if reason is not None:
         return [
             make.figure("frames_sent", None, "frames", "frames-sent", absent=reason),
             make.figure("frames_missed", None, "frames", "frames-sent", absent=reason),

@@ -4,12 +4,19 @@ from __future__ import annotations
 
 import difflib
 import math
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Literal
 
 from reportgen.errors import ReportgenError, Where
+
+
+def slug(text: str) -> str:
+    """Return a text as a part of a figure's name; "x" where nothing of it can stand there."""
+    return re.sub(r"[^a-z0-9]+", "-", text.casefold()).strip("-") or "x"
+
 
 Prefix = Literal["", "at least"]
 
@@ -20,6 +27,8 @@ class Absent(StrEnum):
     NOTHING_HEARD = "nothing-heard"
     NOTHING_SENT = "nothing-sent"
     NO_COUNTER = "no-counter"
+    SOME_COUNTERS = "some-counters"
+    UNSTEADY_COUNTER = "unsteady-counter"
     NO_PLACE = "no-place"
     NO_TRACK = "no-track"
     NO_TIME = "no-time"

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator
+from itertools import count
 
 import numpy as np
 
@@ -17,7 +17,7 @@ from reportgen.results.delivery import (
     reach_figure,
     reach_prefix,
 )
-from reportgen.results.figure import Figure, Maker
+from reportgen.results.figure import Figure, Maker, slug
 from reportgen.results.levels import farthest_figures, level_figures
 from reportgen.results.walks import WalkResult, walked_ground
 
@@ -63,18 +63,31 @@ def headline_figures(joined: Joined, walks: Iterable[WalkResult]) -> Iterator[Fi
         )
 
 
-def account_path(account: FileAccount) -> str:
-    """Return the path of slugs under which the figures of one file stand."""
-    slug = re.sub(r"[^a-z0-9]+", "-", account.path.casefold()).strip("-")
-    return f"input.{account.walk or 'photos'}.{slug}"
+def account_paths(accounts: Iterable[FileAccount]) -> dict[tuple[str, str], str]:
+    """Return the path of slugs under which the figures of each (walk, file) stand.
+
+    Files whose names come to the same slug are numbered, in the order they were read.
+    """
+    paths: dict[tuple[str, str], str] = {}
+    taken: set[str] = set()
+    for account in accounts:
+        under = f"input.walk.{account.walk}" if account.walk else "input.photo"
+        base = f"{under}.{slug(account.path)}"
+        numbered = (f"{base}-{number}" for number in count(2))
+        path = base if base not in taken else next(p for p in numbered if p not in taken)
+        taken.add(path)
+        paths[account.walk, account.path] = path
+    return paths
 
 
 def account_figures(accounts: Iterable[FileAccount]) -> Iterator[Figure]:
     """Yield rows read, used and set aside, by file and in total by kind of row."""
     totals: dict[str, list[FileAccount]] = {}
+    accounts = tuple(accounts)
+    paths = account_paths(accounts)
     for account in accounts:
         totals.setdefault(account.unit, []).append(account)
-        yield from _account(Maker(path=account_path(account)), [account], account.unit)
+        yield from _account(Maker(path=paths[account.walk, account.path]), [account], account.unit)
     for unit, items in totals.items():
         yield from _account(Maker(path=f"input.total.{unit.replace(' ', '-')}"), items, unit)
 

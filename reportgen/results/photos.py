@@ -11,6 +11,7 @@ from reportgen.compute.geodesy import distance_m, elevation_angle_deg, initial_b
 from reportgen.match.join import Joined
 from reportgen.match.photos import NearestPoint, PhotoMatch
 from reportgen.model.station import Position, Station
+from reportgen.results.delivery import uncounted_reason
 from reportgen.results.figure import Absent, Figure, Maker
 from reportgen.results.levels import level_figures
 
@@ -109,12 +110,11 @@ def _local(make: Maker, match: PhotoMatch, joined: Joined) -> Iterator[Figure]:
 
 
 def _sent_here(make: Maker, frames: pd.DataFrame) -> Figure:
-    counted = frames[frames["counter"].notna()]
-    reason = Absent.NO_COUNTER if len(frames) else Absent.NOTHING_SENT
+    reason = uncounted_reason(frames)
+    sent = None if reason else int(frames["counter"].notna().sum())
     return make.figure(
-        "frames_sent", len(counted) or None, "frames", "frames-sent", absent=reason,
-        inputs=("frames",),
-    )  # fmt: skip
+        "frames_sent", sent, "frames", "frames-sent", absent=reason, inputs=("frames",)
+    )
 
 
 def receptions_around(

@@ -21,7 +21,7 @@ from reportgen.results.delivery import (
     reach_figure,
     reach_prefix,
 )
-from reportgen.results.figure import Absent, Figure, Maker
+from reportgen.results.figure import Absent, Figure, Maker, slug
 from reportgen.results.levels import farthest_figures, level_figures
 
 
@@ -66,12 +66,18 @@ def _walk_result(walk: Walk, joined: Joined) -> WalkResult:
         receptions=receptions,
         downlinks=downlinks,
         stations=tuple(s for s in joined.stations if s.is_own or s.key in heard),
-        data_rates=tuple(sorted({rate for rate in frames["data_rate"] if rate}, key=_rate_order)),
+        data_rates=_data_rates(frames),
         nodes=tuple(node for node in walk.nodes if (frames["node"] == node).any()),
         start_utc=None if times.empty else times.min().to_pydatetime(),
         end_utc=None if times.empty else times.max().to_pydatetime(),
         photos=tuple(match.photo.key for match in joined.photos if match.walk == walk.key),
     )
+
+
+def _data_rates(frames: pd.DataFrame) -> tuple[str, ...]:
+    """Return the data rates of frames in order; spellings of one rate count as one."""
+    names = {slug(rate): rate for rate in sorted(set(frames["data_rate"])) if rate}
+    return tuple(sorted(names.values(), key=_rate_order))
 
 
 def _rate_order(name: str) -> tuple[str, int]:
@@ -92,9 +98,9 @@ def walk_figures(result: WalkResult, joined: Joined) -> Iterator[Figure]:
         for station in result.stations:
             yield from _station_figures(make.under("node", node), part, station)
     for rate in result.data_rates:
-        part = _part(result, "data_rate", rate)
+        part = _part(result, "data_rate", *_spellings(result.frames, rate))
         for station in result.stations:
-            under = make.under("station", station.key, "data_rate", rate.lower())
+            under = make.under("station", station.key, "data_rate", slug(rate))
             yield from _numbers(under, part, station)
             yield from _counter_figures(under, part, station)
     for station in result.stations:
@@ -103,9 +109,13 @@ def walk_figures(result: WalkResult, joined: Joined) -> Iterator[Figure]:
             yield from level_figures(make.under("downlink", station.key), heard)
 
 
-def _part(result: WalkResult, column: str, value: str) -> WalkResult:
-    frames = result.frames[result.frames[column] == value]
-    receptions = result.receptions[result.receptions[column] == value]
+def _spellings(frames: pd.DataFrame, rate: str) -> tuple[str, ...]:
+    return tuple(name for name in set(frames["data_rate"]) if name and slug(name) == slug(rate))
+
+
+def _part(result: WalkResult, column: str, *values: str) -> WalkResult:
+    frames = result.frames[result.frames[column].isin(values)]
+    receptions = result.receptions[result.receptions[column].isin(values)]
     return replace(result, frames=frames, receptions=receptions)
 
 

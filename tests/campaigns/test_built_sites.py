@@ -121,3 +121,18 @@ def test_two_builds_are_the_same_byte_for_byte(tmp_path: Path) -> None:
         }
 
     assert contents(first) == contents(second)
+
+
+def test_a_device_that_slipped_into_another_column_is_not_published(tmp_path: Path) -> None:
+    folder = EDGES["standing"](tmp_path / "campaign")
+    log = folder / "log.csv"
+    log.write_text(
+        log.read_text("utf-8") + "bad,n-1,gw-1,70B3D57ED0SECRET,1,2,7,47.5,-31.2\n", "utf-8"
+    )
+
+    site = built(folder, tmp_path / "site")
+
+    assert "log.csv:32" in text_of(site / "data.html")
+    for path in site.rglob("*"):
+        if path.is_file():
+            assert b"70b3d57ed0secret" not in path.read_bytes().lower(), path

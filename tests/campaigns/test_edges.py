@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from reportgen.errors import CampaignError
 from reportgen.match.join import join
 from reportgen.read.folder import read_campaign
 from reportgen.results.assemble import Results, assemble
@@ -113,3 +114,51 @@ def test_a_log_with_places_of_its_own_is_still_held_against_the_tracks_time(
     found = problems_of(folder)["match/log-outside-track"]
 
     assert found.startswith("30 of 30 rows lie outside the track's time, by 1 h 50 min")
+
+
+def test_files_whose_names_come_to_one_slug_are_told_apart(tmp_path: Path) -> None:
+    """Names in other scripts leave nothing of themselves in a slug."""
+    folder = EDGES["standing"](tmp_path / "campaign")
+    log = (folder / "log.csv").read_text("utf-8").splitlines()
+    (folder / "\u6d77.csv").write_text("\n".join(log[:11]) + "\n", "utf-8")
+    (folder / "\u5c71.csv").write_text("\n".join([log[0], *log[11:]]) + "\n", "utf-8")
+    (folder / "log.csv").unlink()
+    description = folder / "campaign.yaml"
+    text = description.read_text("utf-8").replace("[log.csv]", "[\u6d77.csv, \u5c71.csv]")
+    description.write_text(text, "utf-8")
+
+    figures = assemble(join(read_campaign(folder))).figures
+
+    assert figures["input.walk.loop.csv.read"].value == 10
+    assert figures["input.walk.loop.csv-2.read"].value == 20
+    assert figures["input.total.rows.read"].value == 30
+
+
+def test_data_rates_that_differ_in_spelling_alone_are_one(tmp_path: Path) -> None:
+    folder = EDGES["standing"](tmp_path / "campaign")
+    lines = (folder / "log.csv").read_text("utf-8").splitlines()
+    rated = [f"{lines[0]},dr"]
+    rated += [f"{line},{'Fast' if n % 2 else 'FAST'}" for n, line in enumerate(lines[1:])]
+    (folder / "log.csv").write_text("\n".join(rated) + "\n", "utf-8")
+    description = folder / "campaign.yaml"
+    text = description.read_text("utf-8").replace(
+        "rssi_dbm: rssi,", "rssi_dbm: rssi, data_rate: dr,"
+    )
+    description.write_text(text, "utf-8")
+
+    figures = assemble(join(read_campaign(folder))).figures
+
+    assert figures["walk.loop.station.pier.data_rate.fast.frames_heard"].value == 30
+
+
+def test_identifiers_that_differ_in_case_alone_are_refused(tmp_path: Path) -> None:
+    """Logs are compared without case, so somebody else's frames would count as one's own."""
+    folder = EDGES["standing"](tmp_path / "campaign")
+    description = folder / "campaign.yaml"
+    text = description.read_text("utf-8").replace(
+        "stations:\n", "stations:\n  other: {name: Other, ids: [GW-1]}\n"
+    )
+    description.write_text(text, "utf-8")
+
+    with pytest.raises(CampaignError, match="description/same-id"):
+        read_campaign(folder)

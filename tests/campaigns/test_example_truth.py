@@ -45,7 +45,7 @@ def file_slug(path: str) -> str:
 @each_walk
 def test_every_row_is_used_or_set_aside_as_the_generator_knows(example: Results, walk: str) -> None:
     for file, truth in WALKS[walk]["files"].items():
-        path = f"input.{walk}.{file_slug(file)}"
+        path = f"input.walk.{walk}.{file_slug(file)}"
         found = {
             name: value(example, f"{path}.{name}")
             for name in ("read", "used", "set_aside_by_request", "set_aside_faults")

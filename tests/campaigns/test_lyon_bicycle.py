@@ -34,7 +34,7 @@ def test_rows_of_other_devices_are_set_aside_by_request(
     lyon: Results, ride: str, file: str, read: int, used: int
 ) -> None:
     """Fixed devices share the log; only the bicycle's rows are this walk's."""
-    path = f"input.{ride}.{file}"
+    path = f"input.walk.{ride}.{file}"
 
     assert value(lyon, f"{path}.read") == read
     assert value(lyon, f"{path}.used") == used

@@ -128,3 +128,61 @@ def test_a_missing_frame_across_a_long_track_gap_has_no_place() -> None:
     missing = found.frames[found.frames["sent_known"] == "inferred"].iloc[0]
     assert pd.isna(missing["latitude_deg"])
     assert missing["place_known"] == ""
+
+
+def test_a_frame_heard_at_an_unknown_time_is_not_missing() -> None:
+    """Its counter was heard; only the clock is lost."""
+    found = frames_of(records({"s": 0, "counter": 1}, {"counter": 2}, {"s": 40, "counter": 3}))
+
+    assert sorted(found.frames["counter"]) == [1, 2, 3]
+    assert set(found.frames["sent_known"]) == {"recorded"}
+
+
+def test_without_times_one_counter_is_one_frame_and_nothing_is_inferred() -> None:
+    found = frames_of(
+        records(
+            {"counter": 0, "station_id": "one"},
+            {"counter": 0, "station_id": "two"},
+            {"counter": 5, "station_id": "one"},
+            {"counter": 5, "station_id": "two"},
+        )
+    )
+
+    assert list(found.frames["counter"]) == [0, 5]
+    assert not found.frames["is_counted"].any()
+
+
+def test_station_clocks_apart_are_seen_in_counters_that_jump_back_and_forth() -> None:
+    """Two stations 40 s apart turn each frame into two; a ratio of that would be nonsense."""
+    rows = [{"s": 20 * n, "counter": n, "station_id": "one"} for n in range(30)]
+    rows += [{"s": 20 * n + 40, "counter": n, "station_id": "two"} for n in range(30)]
+
+    assert not frames_of(records(*rows)).frames["is_counted"].any()
+
+
+def test_counters_that_leap_by_thousands_are_not_followed() -> None:
+    found = frames_of(records(*({"s": 20 * n, "counter": 2000 * n} for n in range(30))))
+
+    assert len(found.frames) == 30
+    assert not found.frames["is_counted"].any()
+
+
+def test_one_long_gap_is_counted_and_leaves_the_rest_alone() -> None:
+    """The node was used elsewhere for a day between two halves of a walk."""
+    rows = [{"s": 20 * n, "counter": n} for n in range(20)]
+    rows += [{"s": 900 + 20 * n, "counter": 5000 + n} for n in range(20)]
+
+    found = frames_of(records(*rows))
+
+    assert found.long_gaps == 1
+    assert len(found.frames) == 40
+    assert found.frames["is_counted"].all()
+
+
+def test_a_counter_gone_wild_infers_no_thousands_of_frames() -> None:
+    rows = [{"s": 20 * n, "counter": 900 * n} for n in range(30)]
+
+    found = frames_of(records(*rows))
+
+    assert len(found.frames) == 30
+    assert not found.frames["is_counted"].any()

@@ -28,7 +28,24 @@ def test_identifiers_are_compared_without_case_and_blanks() -> None:
     assert station_key(known, "aA01 ") == "roof"
 
 
-def test_a_log_may_name_a_station_by_its_key() -> None:
-    known = known_stations((OWN,), ["roof"], show_identifiers=False)
+def test_the_key_of_a_station_without_identifiers_stands_for_it() -> None:
+    nameless = Station(key="roof", name="Roof", is_own=True)
+
+    known = known_stations((nameless,), ["roof"], show_identifiers=False)
 
     assert station_key(known, "roof") == "roof"
+
+
+def test_the_key_of_a_station_with_identifiers_is_no_identifier() -> None:
+    """Somebody else's station may be called what the author calls the own one."""
+    known = known_stations((OWN,), ["roof"], show_identifiers=False)
+
+    assert station_key(known, "roof") == "unlisted-1"
+
+
+def test_an_alias_never_takes_the_key_of_a_described_station() -> None:
+    described = Station(key="unlisted-1", name="Odd", is_own=True, ids=("AA01",))
+
+    known = known_stations((described,), ["ffee"], show_identifiers=False)
+
+    assert station_key(known, "ffee") == "unlisted-1-x"

@@ -12,7 +12,9 @@ BOOK = FigureBook.of(
 
 
 def rendered(text: str) -> AuthorText:
-    return author_text(text, "conclusions.md", BOOK, lambda name: Markup(f"<b>{name}</b>"))
+    return author_text(
+        text, "conclusions.md", BOOK, lambda name: Markup(f"<b>{name}</b>"), ["data.html"]
+    )
 
 
 def html(text: str) -> str:
@@ -46,12 +48,16 @@ def test_an_unknown_figure_is_a_problem_with_its_line_and_the_nearest_name() -> 
         "{{ figure() }}",
         "{% for x in y %}",
         "{{ other('x') }}",
+        "{{ 9**(9**9) }}",
+        "{{ figure }}",
+        '{{ "x"*10**11 }}',
+        '{{ "\ue00099\ue000" }}',
     ],
 )
 def test_anything_but_a_figure_is_a_problem_and_runs_nothing(call: str) -> None:
     (problem,) = rendered(call).problems
 
-    assert problem.code == "conclusions/template"
+    assert problem.code == "conclusions/call"
 
 
 @pytest.mark.parametrize(
@@ -66,6 +72,11 @@ def test_anything_but_a_figure_is_a_problem_and_runs_nothing(call: str) -> None:
         "<http://example.org/<script>>",
         "[a]: javascript:alert(1)\n\n[a]",
         "# x {: onclick=alert(1)}",
+        "[a](//example.org/x.html)",
+        "[a](nowhere.html)",
+        "[a](http://[::1)",
+        "[a](data.html%00)",
+        '[a](http://a/{{ figure("walk.north_loop.ratio_m") }})',
     ],
 )
 def test_what_could_run_or_call_elsewhere_is_shown_as_text(hostile: str) -> None:
@@ -86,3 +97,15 @@ def test_plain_links_and_tables_work() -> None:
 
 def test_an_ampersand_is_written_once() -> None:
     assert html("rain & tide &mdash; AT&T") == "<p>rain &amp; tide &mdash; AT&amp;T</p>"
+
+
+@pytest.mark.parametrize("tangle", ["[" * 20_000, "(" * 3_000, "* a\n" + "  " * 400 + "* b"])
+def test_a_tangle_is_a_problem_and_no_hang(tangle: str) -> None:
+    found = rendered(tangle)
+
+    assert found.html is not None or found.problems[0].code == "conclusions/brackets"
+
+
+def test_a_mark_in_the_authors_text_is_no_call() -> None:
+    """The character that holds a figure's place must not be the author's to set."""
+    assert html("\ue0007\ue000") == "<p>7</p>"

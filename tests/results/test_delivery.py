@@ -19,6 +19,7 @@ def frames(*rows: tuple[int, float, float]) -> pd.DataFrame:
     """Return frames of (counter, distance_m, bearing_deg); a counter below 0 is unknown."""
     table = pd.DataFrame(rows, columns=["counter", "distance_m", "bearing_deg"])
     table["frame"] = pd.Series(range(len(table)), dtype="Int64")
+    table["is_counted"] = True
     counters = table["counter"].astype("Int64")
     table["counter"] = counters.mask(counters < 0)
     return table
@@ -50,6 +51,23 @@ def test_without_counters_there_is_no_ratio() -> None:
 
     assert found["delivery_ratio"].absent_reason == "no-counter"
     assert found["frames_sent"].absent_reason == "no-counter"
+
+
+def test_frames_heard_without_their_counter_leave_no_ratio() -> None:
+    """Each leaves a gap that looks like a miss, though it was heard."""
+    table = frames((1, 10, 0), (-1, 20, 0), (3, 30, 0), (-1, 40, 0), (5, 50, 0))
+
+    found = by_name(delivery_figures(MAKE, table, heard(table, 0, 1, 2, 3, 4)))
+
+    assert found["delivery_ratio"].absent_reason == "some-counters"
+
+
+def test_counters_that_nobody_can_follow_leave_no_ratio() -> None:
+    table = frames((1, 10, 0), (2000, 20, 0)).assign(is_counted=False)
+
+    found = by_name(delivery_figures(MAKE, table, heard(table, 0, 1)))
+
+    assert found["delivery_ratio"].absent_reason == "unsteady-counter"
 
 
 def ground(*places: tuple[float, float]) -> WalkedGround:
