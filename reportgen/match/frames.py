@@ -15,6 +15,9 @@ SAME_FRAME_S = 15.0
 """Copies of one counter within this time are one frame heard by several stations; longer than any
 time on air plus the jitter of network time stamps, shorter than a usual send interval."""
 
+LATER_COLUMNS = ("is_doubtful", "distance_m", "bearing_deg")
+"""Columns that joining adds once all walks are known."""
+
 ODD_STEPS = 3
 ODD_STEPS_SHARE = 0.05
 """A sequence with more restarts, repeats and unfillable gaps than both can't be followed: stations
@@ -89,7 +92,7 @@ def frames_of_walk(
 
 
 def _frame_columns() -> list[str]:
-    return [name for name in FRAMES.names if name not in {"distance_m", "bearing_deg"}]
+    return [name for name in FRAMES.names if name not in LATER_COLUMNS]
 
 
 def _numbered(part: pd.DataFrame) -> pd.DataFrame:

@@ -12,10 +12,10 @@ from reportgen.compute.link_budget import demodulation_snr_limit_db
 from reportgen.errors import Problem
 from reportgen.match.checks import counter_problems, join_problems, station_problems
 from reportgen.match.copies import accounts_less_copies, without_copies
-from reportgen.match.frames import frames_of_walk
+from reportgen.match.frames import LATER_COLUMNS, frames_of_walk
 from reportgen.match.photos import PhotoMatch, match_photos
 from reportgen.match.positions import TrackOfWalk, placed, track_of_walk
-from reportgen.match.stations import KnownStations, known_stations, station_key
+from reportgen.match.stations import KnownStations, known_key, known_stations, station_key
 from reportgen.model.accounts import FileAccount
 from reportgen.model.campaign import Campaign
 from reportgen.model.columns import DOWNLINKS, FRAMES, RECEPTIONS
@@ -75,6 +75,7 @@ def join(campaign: Campaign) -> Joined:
     records = _placed_records(campaign, tracks)
     uplink = records[records["measured_at"] == "station"]
     frames, uplink, long_gaps = _frames(campaign, uplink, tracks)
+    frames = frames.assign(is_doubtful=_doubtful(campaign, frames, known))
     receptions, copies = without_copies(_levels(uplink, known))
     downlinks = _levels(records[records["measured_at"] == "node"], known)
     # Nobody counts a station's frames here: each row is a frame of its own.
@@ -132,7 +133,7 @@ def _frames(
 ) -> tuple[pd.DataFrame, pd.DataFrame, dict[str, int]]:
     """Return the frames of all walks, the records with their frame, and long gaps by walk."""
     long_gaps: dict[str, int] = {}
-    frames: list[pd.DataFrame] = [FRAMES.empty().drop(columns=["distance_m", "bearing_deg"])]
+    frames: list[pd.DataFrame] = [FRAMES.empty().drop(columns=list(LATER_COLUMNS))]
     numbers: list[pd.Series] = []
     for walk in campaign.walks:
         part = uplink[uplink["walk"] == walk.key]
@@ -155,6 +156,18 @@ def _frames(
         uplink.assign(frame=number.reindex(uplink.index)),
         long_gaps,
     )
+
+
+def _doubtful(campaign: Campaign, frames: pd.DataFrame, known: KnownStations) -> pd.Series:
+    """Return which frames a broken row says were heard by an own station, or by nobody named."""
+    own = {station.key for station in campaign.own_stations}
+    named = {
+        (broken.walk, broken.node, broken.counter)
+        for broken in campaign.broken_frames
+        if not broken.station_id or known_key(known, broken.station_id) in own
+    }
+    keys = zip(frames["walk"], frames["node"], frames["counter"], strict=True)
+    return pd.Series([key in named for key in keys], index=frames.index, dtype=bool)
 
 
 def _levels(records: pd.DataFrame, known: KnownStations) -> pd.DataFrame:

@@ -63,5 +63,10 @@ def station_key(known: KnownStations, identifier: str) -> str:
     return known.key_of_id[_folded(identifier)]
 
 
+def known_key(known: KnownStations, identifier: str) -> str | None:
+    """Return the key of the station that `identifier` names, None where none is known by it."""
+    return known.key_of_id.get(_folded(identifier))
+
+
 def _folded(identifier: str) -> str:
     return identifier.strip().casefold()

@@ -12,6 +12,19 @@ Unit = Literal["rows", "records", "track points", "photos"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BrokenFrame:
+    """A frame that a row set aside for a fault still names: somebody wrote it down.
+
+    `station_id` is blank where the row does not say who heard it.
+    """
+
+    walk: str
+    node: str
+    counter: int
+    station_id: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SetAside:
     """Rows of one file left out for one reason.
 

@@ -9,7 +9,7 @@ from typing import Literal
 import pandas as pd
 
 from reportgen.errors import Problem
-from reportgen.model.accounts import FileAccount
+from reportgen.model.accounts import BrokenFrame, FileAccount
 from reportgen.model.photo import CameraClock, Photo
 from reportgen.model.station import Node, Station
 from reportgen.model.walk import Walk
@@ -86,6 +86,7 @@ class Campaign:
     accounts: tuple[FileAccount, ...]
     problems: tuple[Problem, ...]
     description_path: str
+    broken_frames: tuple[BrokenFrame, ...] = ()
     log_notes: tuple[tuple[str, str], ...] = ()
     """(path, how its columns, zone and units were understood) of every log."""
     input_checksums: tuple[tuple[str, str], ...] = ()

@@ -162,6 +162,7 @@ FRAMES = Table(
         _BANDWIDTH,
         _FREQUENCY,
         Column("is_counted", FLAG, "its counter sequence can be followed, so misses are known"),
+        Column("is_doubtful", FLAG, "a row set aside for a fault says an own station heard it"),
         Column("sent_known", TEXT, "recorded (somebody heard it) or inferred (missing counter)"),
         Column("time_utc", TIME, "time of the frame"),
         Column("time_known", TEXT, "recorded, inferred (between its neighbours), or blank"),

@@ -30,7 +30,7 @@ from reportgen.pages.context import Context, photo_anchor, photo_number
 from reportgen.pages.marks import level_scale, mark_id, missed_hover, reception_hover
 from reportgen.pages.plots import frames_table, level_values
 from reportgen.results.bins import distance_bins
-from reportgen.results.delivery import heard_flags
+from reportgen.results.delivery import heard_flags, missed_flags
 from reportgen.results.walks import WalkResult
 
 HALF_VIEW_DEG = 25.0
@@ -165,7 +165,7 @@ def _points(
     """Return misses first, so that what was heard is drawn on top of them."""
     say = context.words.say
     own = receptions[receptions["station"] == context.home.key]
-    missed = frames[~heard_flags(frames, own)]
+    missed = frames[missed_flags(frames, own)]
     by_others = heard_flags(missed, receptions)
     series = []
     for mark, wording, part in (

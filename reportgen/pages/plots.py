@@ -24,7 +24,7 @@ from reportgen.pages.charts.views import ChartView, chart_view
 from reportgen.pages.context import Context
 from reportgen.pages.marks import level_scale, mark_id, missed_hover, reception_hover
 from reportgen.results.bins import Bin, distance_bins, time_bins
-from reportgen.results.delivery import heard_flags
+from reportgen.results.delivery import missed_flags
 from reportgen.results.walks import WalkResult
 
 ROOM_SHARE = 0.02
@@ -159,7 +159,7 @@ def _level_axis(context: Context, result: WalkResult) -> Axis:
 
 def _rules(context: Context, result: WalkResult) -> tuple[Rule, ...]:
     """Return the line below which frames stand that have no level."""
-    if heard_flags(result.frames, _own(context, result)).all():
+    if not missed_flags(result.frames, _own(context, result)).any():
         return ()
     low, _ = _levels_low_high(result)
     label = context.words.say("chart.no_level")
@@ -172,7 +172,7 @@ def _series(context: Context, result: WalkResult, place: Place) -> tuple[PointSe
     own = _own(context, result)
     others = result.receptions[~result.receptions["is_own"]]
     series = []
-    missed = result.frames[~heard_flags(result.frames, own)]
+    missed = result.frames[missed_flags(result.frames, own)]
     for known, mark, key in (
         ("recorded", Mark.MISSED, "key.missed"),
         ("inferred", Mark.MISSED_PLACED, "key.missed_placed"),

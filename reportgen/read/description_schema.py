@@ -251,8 +251,8 @@ class LogPart(Described):
     )
     clock_ahead_s: float = Field(
         0.0,
-        ge=-1e9,
-        le=1e9,
+        ge=-100_000_000,
+        le=100_000_000,
         description="How far its clock ran ahead of the true time; negative: behind.",
     )
 
@@ -290,8 +290,8 @@ class CameraPart(Described):
     )
     clock_ahead_s: float = Field(
         0.0,
-        ge=-1e9,
-        le=1e9,
+        ge=-100_000_000,
+        le=100_000_000,
         description="How far its clock ran ahead of the true time; negative: behind.",
     )
 

@@ -123,6 +123,7 @@ def _campaign(
         description_path=DESCRIPTION_NAME,
         log_notes=_log_notes(description),
         input_checksums=intake.checksums,
+        broken_frames=tuple(intake.broken_frames),
     )
 
 
@@ -185,6 +186,7 @@ def _read(reader: Callable[[], Reading], intake: Intake) -> list[pd.DataFrame]:
         return []
     intake.problems += reading.problems
     intake.accounts.append(reading.account)
+    intake.broken_frames += reading.broken_frames
     return [] if reading.table.empty else [reading.table]
 
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from reportgen.errors import CampaignError, Problem, Severity, Where
-from reportgen.model.accounts import FileAccount
+from reportgen.model.accounts import BrokenFrame, FileAccount
 from reportgen.read.description_checks import Locate
 from reportgen.read.reading import CampaignFile, campaign_file
 
@@ -32,6 +32,7 @@ class Intake:
         self.locate = locate
         self.problems: list[Problem] = []
         self.accounts: list[FileAccount] = []
+        self.broken_frames: list[BrokenFrame] = []
         self._progress = progress
         self._checksums: dict[str, str] = {}
         self._is_unusable = False

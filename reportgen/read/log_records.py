@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import pandas as pd
 
 from reportgen.errors import Problem, Severity
-from reportgen.model.accounts import FileAccount, Unit
+from reportgen.model.accounts import BrokenFrame, FileAccount, Unit
 from reportgen.model.columns import RECORDS
 from reportgen.read import csv_rows, json_rows
 from reportgen.read.description_schema import LogFormatPart
@@ -53,10 +53,11 @@ def read_walk_log(file: CampaignFile, log_format: LogFormatPart, context: LogCon
     text = read_text(file, log_format.encoding)
     rows = csv_rows.csv_rows if log_format.kind == "csv" else json_rows.json_rows
     records: list[LogRecord] = []
+    broken: list[BrokenFrame] = []
     read = 0  # counted apart from what becomes of the rows, so that the account can be wrong
     for row in rows(text.lines(), log_format, sources, findings):
         read += 1
-        records += _usable(row, interpreter, findings)
+        records += _usable(row, interpreter, findings, broken)
     unit: Unit = "rows" if log_format.kind == "csv" else "records"
     return Reading(
         table=_table(records, context.walk, file.name, log_format.levels_measured_at),
@@ -73,11 +74,17 @@ def read_walk_log(file: CampaignFile, log_format: LogFormatPart, context: LogCon
             *findings.problems(),
             *_emptiness(file, text.text, read, len(records)),
         ),
+        broken_frames=tuple(broken) if log_format.levels_measured_at == "station" else (),
     )
 
 
-def _usable(row: RawRow, interpreter: RowInterpreter, findings: Findings) -> list[LogRecord]:
-    """Return the record of a row; an empty list where the row is set aside."""
+def _usable(
+    row: RawRow, interpreter: RowInterpreter, findings: Findings, broken: list[BrokenFrame]
+) -> list[LogRecord]:
+    """Return the record of a row; an empty list where the row is set aside.
+
+    The frame that a broken row still names is added to `broken`.
+    """
     if row.fault:
         code, reason = row.fault
         expected, advice = _ADVICE[code]
@@ -87,6 +94,8 @@ def _usable(row: RawRow, interpreter: RowInterpreter, findings: Findings) -> lis
         return [interpreter.record(row)]
     except RowFaultError as fault:
         findings.fault(row.line, fault.finding)
+        frame = interpreter.broken_frame(row)
+        broken += [] if frame is None else [frame]
     except RowLeftOutError as left_out:
         findings.leave_out(row.line, left_out)
     return []

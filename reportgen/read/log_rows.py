@@ -8,6 +8,7 @@ from collections.abc import Container, Sequence
 from dataclasses import dataclass
 
 from reportgen.errors import CampaignError, Severity, Where
+from reportgen.model.accounts import BrokenFrame
 from reportgen.read.description_schema import FieldName, LogFormatPart
 from reportgen.read.field_sources import FieldSource, conditions, folded
 from reportgen.read.field_values import (
@@ -154,6 +155,22 @@ class RowInterpreter:
         for finding in pattern_misses(row, self._sources):
             self._findings.warn(row.line, finding)
         return record
+
+    def broken_frame(self, row: RawRow) -> BrokenFrame | None:
+        """Return the frame that a row with a fault still names, None where it names none."""
+        texts = final_texts(row, self._sources, self._decimal)
+        try:
+            node, counter = self._node(texts), self._number(texts, "counter")
+        except (RowFaultError, RowLeftOutError):
+            return None
+        if math.isnan(counter):
+            return None
+        return BrokenFrame(
+            walk=self._context.walk,
+            node=node,
+            counter=int(counter),
+            station_id=texts.get("station") or "",
+        )
 
     def _number(self, texts: Texts, field: FieldName) -> float:
         return value_of(texts, QUANTITIES[field], self._decimal)

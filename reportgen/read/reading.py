@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 import pandas as pd
 
 from reportgen.errors import CampaignError, Problem, Severity, Where
-from reportgen.model.accounts import FileAccount
+from reportgen.model.accounts import BrokenFrame, FileAccount
 from reportgen.read.description_schema import FieldName
 
 
@@ -124,3 +124,5 @@ class Reading:
     table: pd.DataFrame
     account: FileAccount
     problems: tuple[Problem, ...] = ()
+    broken_frames: tuple[BrokenFrame, ...] = ()
+    """Frames of the uplink that rows set aside still name."""

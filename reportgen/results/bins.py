@@ -58,6 +58,7 @@ def _bins(
     level_of = receptions.drop_duplicates("frame").set_index("frame")["rssi_dbm"]
     is_heard = frames["frame"].isin(level_of.index).to_numpy(dtype=bool)
     levels = frames["frame"].map(level_of).to_numpy(dtype=float)
+    is_missed = ~is_heard & ~frames["is_doubtful"].to_numpy(dtype=bool)
     numbers = np.floor(places / step)
     bins = []
     for number in np.unique(numbers[np.isfinite(numbers)]):
@@ -69,7 +70,7 @@ def _bins(
                 low=float(number * step),
                 high=float((number + 1) * step),
                 heard=int((inside & is_heard).sum()),
-                missed=int((inside & ~is_heard).sum()),
+                missed=int((inside & is_missed).sum()),
                 median_rssi_dbm=float(np.median(known)) if known.size else None,
             )
         )

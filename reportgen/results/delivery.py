@@ -37,6 +37,11 @@ def heard_flags(frames: pd.DataFrame, receptions: pd.DataFrame) -> pd.Series:
     return frames["frame"].isin(receptions["frame"].dropna().unique())
 
 
+def missed_flags(frames: pd.DataFrame, receptions: pd.DataFrame) -> pd.Series:
+    """Return which frames were missed: neither among the receptions nor in doubt."""
+    return ~heard_flags(frames, receptions) & ~frames["is_doubtful"]
+
+
 def uncounted_reason(frames: pd.DataFrame) -> Absent | None:
     """Return why nobody can know how many frames were sent, None where it can be known."""
     has_counter = frames["counter"].notna()
@@ -72,14 +77,21 @@ def delivery_figures(make: Maker, frames: pd.DataFrame, receptions: pd.DataFrame
         ]
     is_heard = heard_flags(counted, receptions)
     sent, heard = len(counted), int(is_heard.sum())
+    missed = int(missed_flags(counted, receptions).sum())
     inputs = (f"{make.path}.frames_heard", f"{make.path}.frames_sent")
     return [
         make.figure("frames_sent", sent, "frames", "frames-sent", inputs=("frames",)),
-        make.figure("frames_missed", sent - heard, "frames", "frames-sent", inputs=("frames",)),
+        make.figure("frames_missed", missed, "frames", "frames-sent", inputs=("frames",)),
         make.figure(
-            "delivery_ratio", heard / sent, "1", "delivery-ratio", count=sent, inputs=inputs
+            "delivery_ratio",
+            heard / sent,
+            "1",
+            "delivery-ratio",
+            count=sent,
+            inputs=inputs,
+            prefix="at least" if heard + missed < sent else "",
         ),
-        _half_distance(make, counted, is_heard),
+        _half_distance(make, counted[is_heard | ~counted["is_doubtful"]], is_heard),
     ]
 
 
@@ -89,7 +101,7 @@ def _half_distance(make: Maker, frames: pd.DataFrame, is_heard: pd.Series) -> Fi
         return make.figure("half_distance_m", None, "m", "half-distance", absent=Absent.NO_PLACE)
     found = half_distance_m(
         frames.loc[placed, "distance_m"].to_numpy(dtype=float),
-        is_heard[placed].to_numpy(dtype=bool),
+        is_heard[frames.index][placed].to_numpy(dtype=bool),
     )
     return make.figure(
         "half_distance_m",
@@ -121,7 +133,7 @@ def reach_end(frames: pd.DataFrame, receptions: pd.DataFrame, ground: WalkedGrou
     if placed.empty:
         return ""
     farthest = placed.loc[placed["distance_m"].idxmax()]
-    missed = frames[~heard_flags(frames, receptions)]
+    missed = frames[missed_flags(frames, receptions)]
     if _is_any_beyond(farthest, missed["distance_m"], missed["bearing_deg"], 0.0):
         return "missed beyond"
     if _is_any_beyond(farthest, ground.distance_m, ground.bearing_deg, SAME_GROUND_M):

@@ -162,3 +162,17 @@ def test_identifiers_that_differ_in_case_alone_are_refused(tmp_path: Path) -> No
 
     with pytest.raises(CampaignError, match="description/same-id"):
         read_campaign(folder)
+
+
+def test_a_row_with_a_broken_level_makes_no_miss(tmp_path: Path) -> None:
+    """The own station heard the frame, whatever its level was; a miss would be our invention."""
+    rows = [row(10 * n, n, 100 + 10 * n) for n in range(30)]
+    rows[10] = rows[10].replace(",-80,", ",weak,")
+    folder = write(tmp_path / "campaign", "Broken level", rows=tuple(rows), gpx=track(*LINE))
+
+    figures = assemble(join(read_campaign(folder))).figures
+
+    assert figures["campaign.frames_heard"].value == 29
+    assert figures["campaign.frames_sent"].value == 30
+    assert figures["campaign.frames_missed"].value == 0
+    assert figures["campaign.delivery_ratio"].prefix == "at least"

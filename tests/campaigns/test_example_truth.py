@@ -70,6 +70,19 @@ def test_frames_sent_and_heard_are_the_true_ones(example: Results, walk: str) ->
     )
 
 
+def test_broken_rows_of_the_own_station_leave_their_frames_in_doubt(example: Results) -> None:
+    """Two rows of the first walk are broken and name frames that were sent and not heard else."""
+    path = "walk.quay-first.station.harbour"
+    sent, heard = value(example, f"{path}.frames_sent"), value(example, f"{path}.frames_heard")
+    missed = value(example, f"{path}.frames_missed")
+    assert sent is not None
+    assert heard is not None
+    assert missed is not None
+
+    assert sent - heard - missed == 2
+    assert example.figures[f"{path}.delivery_ratio"].prefix == "at least"
+
+
 @each_walk
 def test_what_another_station_heard_is_never_counted_for_the_own(
     example: Results, walk: str

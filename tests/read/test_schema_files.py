@@ -71,7 +71,12 @@ def test_every_key_of_the_description_stands_in_the_table_with_a_meaning() -> No
         ("radio.frequency_mhz", "number from 1 to 100000", "MHz", "nothing"),
         ("stations.<key>.feeder.loss_per_100m_db", "number from 0", "dB per 100 m", "nothing"),
         ("stations.<key>.own", "true or false", "", "false"),
-        ("walks.<key>.logs.<n>.clock_ahead_s", "number", "s", "0.0"),
+        (
+            "walks.<key>.logs.<n>.clock_ahead_s",
+            "number from -100000000 to 100000000",
+            "s",
+            "0.0",
+        ),
         ("photos.files.<key>.sight_line", "`clear`, `partly blocked`, `blocked`", "", "nothing"),
         ("log_formats.<key>.fields.<key>.column", "text or whole number", "", "nothing"),
     ],

@@ -19,7 +19,7 @@ def frames(*rows: tuple[int, float, float]) -> pd.DataFrame:
     """Return frames of (counter, distance_m, bearing_deg); a counter below 0 is unknown."""
     table = pd.DataFrame(rows, columns=["counter", "distance_m", "bearing_deg"])
     table["frame"] = pd.Series(range(len(table)), dtype="Int64")
-    table["is_counted"] = True
+    table["is_counted"], table["is_doubtful"] = True, False
     counters = table["counter"].astype("Int64")
     table["counter"] = counters.mask(counters < 0)
     return table
@@ -51,6 +51,18 @@ def test_without_counters_there_is_no_ratio() -> None:
 
     assert found["delivery_ratio"].absent_reason == "no-counter"
     assert found["frames_sent"].absent_reason == "no-counter"
+
+
+def test_a_frame_that_a_broken_row_names_is_neither_heard_nor_missed() -> None:
+    """The station wrote it down; only the level can't be read."""
+    table = frames((1, 10, 0), (2, 20, 0), (3, 30, 0), (4, 40, 0))
+    table["is_doubtful"] = [False, False, True, False]
+
+    found = by_name(delivery_figures(MAKE, table, heard(table, 0, 1)))
+
+    assert found["frames_sent"].value == 4
+    assert found["frames_missed"].value == 1
+    assert (found["delivery_ratio"].value, found["delivery_ratio"].prefix) == (0.5, "at least")
 
 
 def test_frames_heard_without_their_counter_leave_no_ratio() -> None:
