@@ -9,6 +9,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from reportgen.compute.geodesy import distance_m
+from reportgen.compute.track import is_jump
 from reportgen.errors import Problem, Severity, Where
 from reportgen.match.photos import PhotoMatch
 from reportgen.match.positions import TrackOfWalk, epoch_s
@@ -19,6 +20,8 @@ from reportgen.model.walk import Walk
 FASTEST_MPS = 70.0
 """Faster than this between two points of a track is no walk, ride or drive: the receiver jumped."""
 
+FARTHEST_STEP_M = 2_000.0
+"""A receiver that was carried switched off so far has left the walk (our choice)."""
 FARTHEST_START_M = 100_000.0
 """A campaign on foot that never comes nearer to its station has a wrong position somewhere."""
 
@@ -233,14 +236,10 @@ def _duration(seconds: float) -> str:
 
 def _jumps(walk: str, track: TrackOfWalk, points: pd.DataFrame) -> list[Problem]:
     order = np.argsort(track.time_s, kind="stable")
-    step_s = np.diff(track.time_s[order])
-    step_m = distance_m(
-        track.latitude_deg[order][:-1],
-        track.longitude_deg[order][:-1],
-        track.latitude_deg[order][1:],
-        track.longitude_deg[order][1:],
-    )
-    jumps = int(np.sum(step_m > FASTEST_MPS * np.maximum(step_s, 1.0)))
+    latitude, longitude = track.latitude_deg[order], track.longitude_deg[order]
+    jumped = is_jump(track.time_s[order], latitude, longitude, fastest_mps=FASTEST_MPS)
+    step_m = distance_m(latitude[:-1], longitude[:-1], latitude[1:], longitude[1:])
+    jumps = int((jumped[1:] | (step_m > FARTHEST_STEP_M)).sum())
     if not jumps:
         return []
     file = str(points.loc[points["walk"] == walk, "file"].iloc[0])
@@ -249,7 +248,8 @@ def _jumps(walk: str, track: TrackOfWalk, points: pd.DataFrame) -> list[Problem]
             where=Where(path=file),
             code="match/track-jump",
             severity=Severity.WARNING,
-            found=f"{jumps} steps faster than {FASTEST_MPS:g} m/s",
+            found=f"{jumps} steps faster than {FASTEST_MPS:g} m/s, or farther than "
+            f"{FARTHEST_STEP_M / 1000:g} km from one point to the next",
             expected="a track of one walk",
             do="cut the track to the walk, or set its start and end in the description",
             count=jumps,

@@ -21,14 +21,6 @@ from reportgen.results.figure import Figure, Maker, slug
 from reportgen.results.levels import farthest_figures, level_figures
 from reportgen.results.walks import WalkResult, walked_ground
 
-HEADLINE = (
-    "campaign.farthest_heard_m",
-    "campaign.farthest_walked_m",
-    "campaign.delivery_ratio",
-    "campaign.frames_heard",
-    "campaign.half_distance_m",
-)
-
 
 def headline_figures(joined: Joined, walks: Iterable[WalkResult]) -> Iterator[Figure]:
     """Yield the figures of the whole campaign for its first own station."""

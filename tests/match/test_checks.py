@@ -1,0 +1,39 @@
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from reportgen.match.join import join
+from reportgen.read.folder import read_campaign
+from tests.campaigns.made import LINE, row, track, write
+
+
+def codes(folder: Path) -> list[str]:
+    return [problem.code for problem in join(read_campaign(folder)).problems]
+
+
+ROWS = tuple(row(10 * n, n, 13 * n) for n in range(30))
+
+
+def test_a_track_that_jumps_is_told(tmp_path: Path) -> None:
+    """50 km in five seconds: the receiver remembered another day."""
+    leap = (*LINE[:60], (LINE[59][0] + 5, 50_000.0), *((s + 10, m) for s, m in LINE[60:]))
+
+    assert "match/track-jump" in codes(write(tmp_path / "c", "Leap", rows=ROWS, gpx=track(*leap)))
+
+
+def test_a_steady_walk_is_not_doubted(tmp_path: Path) -> None:
+    assert codes(write(tmp_path / "c", "Steady", rows=ROWS, gpx=track(*LINE))) == []
+
+
+@pytest.mark.shared
+def test_a_real_logger_memory_that_crosses_an_ocean_is_told(
+    tmp_path: Path, real_inputs: Path
+) -> None:
+    """Source: README.md of the real inputs: 271 points between Europe and Texas."""
+    folder = write(tmp_path / "c", "Memory", rows=(), gpx=track(*LINE))
+    shutil.copyfile(real_inputs / "gpx" / "skytraq-realdata_teleport.gpx", folder / "walk.gpx")
+
+    assert "match/track-jump" in codes(folder)
