@@ -192,6 +192,14 @@ def test_local_statistics_are_those_of_a_brute_force_search(example: Results, ph
                 assert found == pytest.approx(truth[theirs], abs=0.005), f"{name}_{ours}"
 
 
+def test_only_the_harbour_station_is_ones_own(example: Results) -> None:
+    receptions = example.joined.receptions
+
+    assert set(receptions.loc[receptions["is_own"], "station"]) == {"harbour"}
+    assert set(receptions.loc[~receptions["is_own"], "station"]) == {"hill", "unlisted-1"}
+    assert value(example, "campaign.other_stations_heard") == 2
+
+
 def test_levels_measured_at_the_node_stay_apart(example: Results) -> None:
     """The node's own log of one walk holds what it heard of the harbour station."""
     truth = WALKS["hill-sf7"]["files"]["logs/hill-sf7-node.txt"]
