@@ -27,8 +27,8 @@ from reportgen.pages.charts.description import (
 )
 from reportgen.pages.charts.views import ChartView, map_view
 from reportgen.pages.context import Context, photo_anchor, photo_number
-from reportgen.pages.marks import level_scale, mark_id, missed_hover, reception_hover
-from reportgen.pages.plots import frames_table, level_values
+from reportgen.pages.marks import heard_parts, level_scale, mark_id, missed_hover, reception_hover
+from reportgen.pages.plots import frames_table
 from reportgen.results.bins import distance_bins
 from reportgen.results.delivery import heard_flags, missed_flags
 from reportgen.results.walks import WalkResult
@@ -176,11 +176,9 @@ def _points(
         placed = part[part["latitude_deg"].notna()]
         texts = tuple(missed_hover(context, row) for _, row in placed.iterrows())
         series.append(_series(say(wording), mark, ground, placed, texts, None))
-    placed = own[own["latitude_deg"].notna()]
-    texts = tuple(reception_hover(context, row) for _, row in placed.iterrows())
-    levels = level_values(placed[level_scale(context).column].to_numpy(dtype=float))
-    name = say("key.heard", station=context.home.name)
-    series.append(_series(name, Mark.HEARD, ground, placed, texts, levels))
+    for heard in heard_parts(context, own[own["latitude_deg"].notna()]):
+        texts = tuple(reception_hover(context, row) for _, row in heard.rows.iterrows())
+        series.append(_series(heard.name, Mark.HEARD, ground, heard.rows, texts, heard.level))
     return tuple(item for item in series if item.x)
 
 

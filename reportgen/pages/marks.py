@@ -53,6 +53,33 @@ def _ceiling(levels: pd.Series) -> float:
     return max(top, LEVEL_STEP) if top > 0 else top
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeardPart:
+    """Receptions drawn alike: on the colour scale, or plain because the level is unknown."""
+
+    name: str
+    rows: pd.DataFrame
+    level: tuple[float, ...] | None
+
+
+def heard_parts(context: Context, own: pd.DataFrame) -> tuple[HeardPart, ...]:
+    """Split receptions into those with a place on the colour scale and those without."""
+    levels = own[level_scale(context).column]
+    known, station = own[levels.notna()], context.home.name
+    return (
+        HeardPart(
+            name=context.words.say("key.heard_plain", station=station),
+            rows=own[levels.isna()],
+            level=None,
+        ),
+        HeardPart(
+            name=context.words.say("key.heard", station=station),
+            rows=known,
+            level=tuple(float(level) for level in levels.dropna()),
+        ),
+    )
+
+
 def reception_hover(context: Context, row: pd.Series) -> str:
     """Return what a reader wants to know of one reception, line by line."""
     return "\n".join(

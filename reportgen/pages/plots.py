@@ -22,7 +22,7 @@ from reportgen.pages.charts.description import (
 )
 from reportgen.pages.charts.views import ChartView, chart_view
 from reportgen.pages.context import Context
-from reportgen.pages.marks import level_scale, mark_id, missed_hover, reception_hover
+from reportgen.pages.marks import heard_parts, level_scale, mark_id, missed_hover, reception_hover
 from reportgen.results.bins import Bin, distance_bins, time_bins
 from reportgen.results.delivery import missed_flags
 from reportgen.results.walks import WalkResult
@@ -188,11 +188,12 @@ def _series(context: Context, result: WalkResult, place: Place) -> tuple[PointSe
     series.append(
         _points(name, Mark.OTHER_STATION, others, place(others), levels, hover, level=None)
     )
-    hover = [reception_hover(context, row) for _, row in own.iterrows()]
-    name = say("key.heard", station=context.home.name)
-    levels = own["rssi_dbm"].to_numpy(dtype=float)
-    shown = own[level_scale(context).column].to_numpy(dtype=float)
-    series.append(_points(name, Mark.HEARD, own, place(own), levels, hover, level=shown))
+    for heard in heard_parts(context, own):
+        hover = [reception_hover(context, row) for _, row in heard.rows.iterrows()]
+        levels = heard.rows["rssi_dbm"].to_numpy(dtype=float)
+        shown = None if heard.level is None else np.array(heard.level)
+        x = place(heard.rows)
+        series.append(_points(heard.name, Mark.HEARD, heard.rows, x, levels, hover, level=shown))
     return tuple(item for item in series if item.x)
 
 
@@ -214,17 +215,10 @@ def _points(
         mark=mark,
         x=tuple(float(value) for value in x[keep]),
         y=tuple(float(value) for value in y[keep]),
-        level=None if level is None else level_values(level[keep]),
+        level=None if level is None else tuple(float(value) for value in level[keep]),
         hover=tuple(text for text, is_kept in zip(hover, keep, strict=True) if is_kept),
         ids=tuple(mark for mark, is_kept in zip(ids, keep, strict=True) if is_kept),
     )
-
-
-def level_values(
-    levels: NDArray[np.float64],
-) -> tuple[float, ...] | None:
-    """Return levels for the colour scale, None where any is unknown: half a scale misleads."""
-    return tuple(float(value) for value in levels) if np.isfinite(levels).all() else None
 
 
 def frames_table(

@@ -28,7 +28,12 @@ from reportgen.read.campaign_parts import (
 )
 from reportgen.read.description import DESCRIPTION_NAME, read_description
 from reportgen.read.description_checks import check_description
-from reportgen.read.description_schema import Description, LogFormatPart, LogPart
+from reportgen.read.description_schema import (
+    Description,
+    FieldPart,
+    LogFormatPart,
+    LogPart,
+)
 from reportgen.read.gpx import read_track
 from reportgen.read.intake import Intake
 from reportgen.read.leftovers import leftover_notes
@@ -298,11 +303,21 @@ def _log_notes(description: Description) -> tuple[tuple[str, str], ...]:
     return tuple(notes.items())
 
 
+def _source(part: FieldPart | str | int) -> str:
+    """Return where a field stands, as the author wrote it."""
+    if not isinstance(part, FieldPart):
+        return str(part)
+    if part.value is not None:
+        return f"the constant {part.value}"
+    columns = part.columns or [(part.pointer or "") if part.column is None else part.column]
+    return " and ".join(str(column) for column in columns)
+
+
 def _log_note(log: LogPart, description: Description) -> str:
     part = _format_of(log, description)
     zone = part.time_zone or description.time_zone
     shift = f", clock {log.clock_ahead_s:g} s ahead" if log.clock_ahead_s else ""
-    fields = ", ".join(part.fields)
+    fields = ", ".join(f"{field} from {_source(where)}" for field, where in part.fields.items())
     return (
         f"{part.kind}; times {part.time_format}, without offset in {zone}{shift}; levels measured "
         f"at the {part.levels_measured_at}; fields {fields}"

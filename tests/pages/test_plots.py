@@ -1,0 +1,41 @@
+"""What the charts of a walk are made of, from a campaign folder on."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from reportgen.match.join import join
+from reportgen.pages.context import Context
+from reportgen.pages.marks import heard_parts
+from reportgen.pages.render import renderer
+from reportgen.pages.shipped import shipped_folder
+from reportgen.pages.words import read_words
+from reportgen.read.folder import read_campaign
+from reportgen.results.assemble import assemble
+from tests.campaigns.made import row, write
+
+
+def context_of(folder: Path) -> Context:
+    template = shipped_folder("site_template")
+    words = read_words(template)
+    return Context(
+        results=assemble(join(read_campaign(folder))),
+        words=words,
+        renderer=renderer(template, words),
+        published={},
+        author_html=None,
+    )
+
+
+def test_one_level_that_is_not_known_takes_no_colour_from_the_others(tmp_path: Path) -> None:
+    """A receiver that skips an SNR now and then must not turn the whole map grey."""
+    rows = [row(10 * n, n, 100 + 10 * n) for n in range(20)]
+    rows[5] = rows[5].replace(",5,7,", ",,7,")
+    context = context_of(write(tmp_path / "c", "One SNR missing", rows=tuple(rows)))
+
+    plain, coloured = heard_parts(context, context.results.joined.receptions)
+
+    assert (len(plain.rows), plain.level) == (1, None)
+    assert coloured.level is not None
+    assert len(coloured.rows) == len(coloured.level) == 19
+    assert set(coloured.level) == {12.5}
