@@ -67,7 +67,7 @@ def _walked(context: Context) -> str:
 def _ratio(context: Context, walk: WalkResult) -> str:
     path = f"walk.{walk.walk.key}.station.{context.home.key}.delivery_ratio"
     view = context.figures.view(path)
-    return "" if view.is_absent else view.text
+    return "" if view.is_absent else view.in_a_sentence
 
 
 def _walk(context: Context, walk: WalkResult) -> str:

@@ -82,7 +82,7 @@ def _lead(context: Context) -> tuple[str, ...]:
                 "overview.delivery_lead",
                 heard=formats.number_text(heard),
                 sent=formats.number_text(sent),
-                ratio=context.figures.view("campaign.delivery_ratio").text,
+                ratio=context.figures.view("campaign.delivery_ratio").in_a_sentence,
             )
         )
     elif heard:

@@ -25,6 +25,11 @@ class FigureView:
     working: str
     method: str
 
+    @property
+    def in_a_sentence(self) -> str:
+        """The text with its honest prefix."""
+        return f"{self.prefix} {self.text}" if self.prefix else self.text
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Labelled:
