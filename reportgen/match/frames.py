@@ -22,8 +22,10 @@ ODD_STEPS = 3
 ODD_STEPS_SHARE = 0.05
 """A sequence with more restarts, repeats and unfillable gaps than both can't be followed: stations
 whose clocks disagree, a log without times, or cells that hold no counters (our choice)."""
+MOST_MISSING = 1_000
 MOST_MISSING_PER_HEARD = 20
-"""More frames inferred than this for each one heard are a faulty counter's, not the air's."""
+"""More frames inferred than both together are a faulty counter's, not the air's; a walk that is
+nearly silent throughout must still count its misses."""
 
 _SHARED = [
     "walk", "node", "counter", "data_rate", "spreading_factor", "bandwidth_hz", "frequency_hz",
@@ -170,7 +172,7 @@ def _can_be_followed(found: MissingFrames, counted: int, untimed: int) -> bool:
     return (
         untimed <= counted
         and odd_steps <= max(ODD_STEPS, ODD_STEPS_SHARE * counted)
-        and found.counter.size <= MOST_MISSING_PER_HEARD * max(counted, ODD_STEPS)
+        and found.counter.size <= MOST_MISSING + MOST_MISSING_PER_HEARD * counted
     )
 
 

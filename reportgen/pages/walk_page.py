@@ -187,11 +187,15 @@ def _counted(context: Context, result: WalkResult) -> str:
     if reason:
         return context.words.say(f"absent.{reason}") + "."
     path = f"walk.{result.walk.key}"
-    return context.words.say(
+    counted = context.words.say(
         "walk.inferred",
         recorded=context.figures.view(f"{path}.frames_recorded").text,
         inferred=context.figures.view(f"{path}.frames_inferred").text,
     )
+    in_doubt = int(context.results.figures[f"{home}.frames_in_doubt"].number or 0)
+    if not in_doubt:
+        return counted
+    return f"{counted} {context.words.count('walk.in_doubt', in_doubt)}"
 
 
 LEVEL_COLUMNS = (

@@ -72,16 +72,19 @@ def delivery_figures(make: Maker, frames: pd.DataFrame, receptions: pd.DataFrame
         return [
             make.figure("frames_sent", None, "frames", "frames-sent", absent=reason),
             make.figure("frames_missed", None, "frames", "frames-sent", absent=reason),
+            make.figure("frames_in_doubt", None, "frames", "frames-sent", absent=reason),
             make.figure("delivery_ratio", None, "1", "delivery-ratio", absent=reason),
             make.figure("half_distance_m", None, "m", "half-distance", absent=reason),
         ]
     is_heard = heard_flags(counted, receptions)
     sent, heard = len(counted), int(is_heard.sum())
     missed = int(missed_flags(counted, receptions).sum())
+    in_doubt = sent - heard - missed
     inputs = (f"{make.path}.frames_heard", f"{make.path}.frames_sent")
     return [
         make.figure("frames_sent", sent, "frames", "frames-sent", inputs=("frames",)),
         make.figure("frames_missed", missed, "frames", "frames-sent", inputs=("frames",)),
+        make.figure("frames_in_doubt", in_doubt, "frames", "frames-sent", inputs=("frames",)),
         make.figure(
             "delivery_ratio",
             heard / sent,
@@ -89,7 +92,7 @@ def delivery_figures(make: Maker, frames: pd.DataFrame, receptions: pd.DataFrame
             "delivery-ratio",
             count=sent,
             inputs=inputs,
-            prefix="at least" if heard + missed < sent else "",
+            prefix="at least" if in_doubt else "",
         ),
         _half_distance(make, counted[is_heard | ~counted["is_doubtful"]], is_heard),
     ]

@@ -92,11 +92,11 @@ def walk_figures(result: WalkResult, joined: Joined) -> Iterator[Figure]:
     home = joined.home
     yield from _walked(make, result, home)
     for station in result.stations:
-        yield from _station_figures(make, result, station)
+        yield from _numbers(make.under("station", station.key), result, station)
     for node in result.nodes if len(result.nodes) > 1 else ():
         part = _part(result, "node", node)
         for station in result.stations:
-            yield from _station_figures(make.under("node", node), part, station)
+            yield from _numbers(make.under("node", node, "station", station.key), part, station)
     for rate in result.data_rates:
         part = _part(result, "data_rate", *_spellings(result.frames, rate))
         for station in result.stations:
@@ -171,24 +171,21 @@ def walked_ground(result: WalkResult, home: Station) -> WalkedGround:
     return WalkedGround(distance_m=distance_m(*line), bearing_deg=initial_bearing_deg(*line))
 
 
-def _station_figures(make: Maker, result: WalkResult, station: Station) -> Iterator[Figure]:
-    yield from _numbers(make.under("station", station.key), result, station)
-
-
 def _numbers(make: Maker, result: WalkResult, station: Station) -> Iterator[Figure]:
     heard = result.receptions[result.receptions["station"] == station.key]
     yield from level_figures(make, heard)
+    has_position = station.position is not None
+    # What others' stations missed is not ours to say: only own ones have an end of reach and a
+    # delivery ratio.
+    if not station.is_own:
+        yield from farthest_figures(make, heard, has_station_position=has_position)
+        return
     end = reach_end(result.frames, heard, walked_ground(result, station))
     yield from farthest_figures(
-        make,
-        heard,
-        has_station_position=station.position is not None,
-        prefix=reach_prefix(end) if station.is_own else "",
+        make, heard, has_station_position=has_position, prefix=reach_prefix(end)
     )
-    # What others' stations missed is not ours to say: only own ones have a delivery ratio.
-    if station.is_own:
-        yield reach_figure(make, end)
-        yield from delivery_figures(make, result.frames, heard)
+    yield reach_figure(make, end)
+    yield from delivery_figures(make, result.frames, heard)
 
 
 def _counter_figures(make: Maker, result: WalkResult, station: Station) -> Iterator[Figure]:

@@ -60,6 +60,15 @@ def test_an_edge_says_what_it_is(
         assert sentence in text, text[:2000]
 
 
+def test_frames_in_doubt_are_told_where_the_others_are_counted(example_site: Path) -> None:
+    """Heard and missed do not add up to sent without them."""
+    text = text_of(example_site.parent / "walks" / "quay-first.html")
+
+    assert "167 of 190 frames" in text
+    assert "21 known to be missed" in text
+    assert "2 frames are in doubt" in text
+
+
 def totals(site: Path) -> dict[str, dict[str, int]]:
     figures = json.loads((site / "data" / "figures.json").read_text("utf-8"))["figures"]
     found: dict[str, dict[str, int]] = {}

@@ -80,6 +80,7 @@ def test_broken_rows_of_the_own_station_leave_their_frames_in_doubt(example: Res
     assert missed is not None
 
     assert sent - heard - missed == 2
+    assert value(example, f"{path}.frames_in_doubt") == 2
     assert example.figures[f"{path}.delivery_ratio"].prefix == "at least"
 
 

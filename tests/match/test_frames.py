@@ -186,3 +186,12 @@ def test_a_counter_gone_wild_infers_no_thousands_of_frames() -> None:
 
     assert len(found.frames) == 30
     assert not found.frames["is_counted"].any()
+
+
+def test_a_walk_that_is_nearly_silent_still_counts_its_misses() -> None:
+    """Three frames heard of two hundred is the finding, not a fault of the counter."""
+    found = frames_of(records(*({"s": 1000 * n, "counter": 99 * n} for n in range(3))))
+
+    assert len(found.frames) == 199
+    assert (found.frames["sent_known"] == "inferred").sum() == 196
+    assert found.frames["is_counted"].all()
