@@ -31,7 +31,8 @@ def level_scale(context: Context) -> LevelScale:
     own = receptions[receptions["is_own"]]
     say = context.words.say
     if len(own) and own["snr_margin_db"].notna().mean() > 0.5:
-        top = _ceiling(own["snr_margin_db"])
+        # Frames come through a little below the limit, too: the scale still needs a way up.
+        top = max(_ceiling(own["snr_margin_db"]), LEVEL_STEP)
         return LevelScale(
             column="snr_margin_db",
             scale=Scale(label=say("key.level_margin"), unit="dB", low=0.0, high=top, limit=0.0),
@@ -49,8 +50,7 @@ def level_scale(context: Context) -> LevelScale:
 
 
 def _ceiling(levels: pd.Series) -> float:
-    top = float(np.ceil(levels.max() / LEVEL_STEP) * LEVEL_STEP)
-    return max(top, LEVEL_STEP) if top > 0 else top
+    return float(np.ceil(levels.max() / LEVEL_STEP) * LEVEL_STEP)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

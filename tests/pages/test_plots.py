@@ -6,7 +6,8 @@ from pathlib import Path
 
 from reportgen.match.join import join
 from reportgen.pages.context import Context
-from reportgen.pages.marks import heard_parts
+from reportgen.pages.maps import campaign_map
+from reportgen.pages.marks import heard_parts, level_scale
 from reportgen.pages.render import renderer
 from reportgen.pages.shipped import shipped_folder
 from reportgen.pages.words import read_words
@@ -39,3 +40,14 @@ def test_one_level_that_is_not_known_takes_no_colour_from_the_others(tmp_path: P
     assert coloured.level is not None
     assert len(coloured.rows) == len(coloured.level) == 19
     assert set(coloured.level) == {12.5}
+
+
+def test_levels_all_at_or_below_the_limit_still_have_a_scale(tmp_path: Path) -> None:
+    """A spreading factor's limit is soft: frames come through a little below it."""
+    rows = tuple(row(10 * n, n, 100 + 10 * n).replace(",5,7,", ",-10,7,") for n in range(20))
+    context = context_of(write(tmp_path / "c", "Below the limit", rows=rows))
+
+    scale = level_scale(context).scale
+
+    assert (scale.low, scale.high) == (0.0, 10.0)
+    assert campaign_map(context).has_scale
