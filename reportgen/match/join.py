@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from reportgen.compute.geodesy import distance_m, initial_bearing_deg
-from reportgen.compute.link_budget import demodulation_snr_limit_db
+from reportgen.compute.receiver import demodulation_snr_limit_db
 from reportgen.errors import Problem
 from reportgen.match.checks import counter_problems, join_problems, station_problems
 from reportgen.match.copies import accounts_less_copies, without_copies

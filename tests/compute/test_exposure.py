@@ -12,9 +12,13 @@ from reportgen.compute.exposure import (
     caution_distance_m,
     far_field_distance_m,
     fcc_general_population_limit_w_m2,
+    fcc_occupational_limit_w_m2,
     icnirp_general_public_limit_w_m2,
+    icnirp_occupational_limit_w_m2,
+    is_within_near_field,
     power_density_w_m2,
     reactive_near_field_edge_m,
+    time_averaged_power_w,
 )
 from reportgen.errors import DomainError
 
@@ -92,3 +96,42 @@ def test_numbers_out_of_range_are_refused(call: object, message: str) -> None:
     assert callable(call)
     with pytest.raises(DomainError, match=message):
         call()
+
+
+def test_transmitting_part_of_the_time_shortens_the_distance_by_the_root() -> None:
+    """A quarter of the power on average, half the distance; all the time is the default."""
+    always_m = float(caution_distance_m(1.0, 4.5))
+
+    assert caution_distance_m(1.0, 4.5, duty_cycle_ratio=[1.0, 0.25]) == pytest.approx(
+        [always_m, always_m / 2]
+    )
+    assert time_averaged_power_w(4.0, [1.0, 0.01]).tolist() == [4.0, 0.04]
+
+
+@pytest.mark.parametrize("share", [0.0, 1.01, -0.1])
+def test_impossible_duty_cycle_is_refused(share: float) -> None:
+    """A share given in per cent would shrink the distance to nothing, or stretch it."""
+    with pytest.raises(DomainError, match="duty_cycle_ratio must be"):
+        caution_distance_m(1.0, 4.5, duty_cycle_ratio=share)
+
+
+def test_people_at_work_are_allowed_five_times_as_much() -> None:
+    """Everywhere in both tables, and nothing outside of them."""
+    frequency_hz = [100e6, 868e6, 1e9, 2.4e9, 1e6]
+
+    for public, occupational in (
+        (icnirp_general_public_limit_w_m2, icnirp_occupational_limit_w_m2),
+        (fcc_general_population_limit_w_m2, fcc_occupational_limit_w_m2),
+    ):
+        ratio = occupational(frequency_hz) / public(frequency_hz)
+        assert ratio[:4] == pytest.approx([5.0] * 4)
+        assert np.isnan(ratio[4])
+
+
+def test_near_field_ends_with_its_edge() -> None:
+    """The edge belongs to it; an unknown distance does not."""
+    edge_m = float(reactive_near_field_edge_m(868e6))
+
+    within = is_within_near_field([0.0, edge_m, edge_m * 1.001, np.nan], 868e6)
+
+    assert within.tolist() == [True, True, False, False]

@@ -15,7 +15,7 @@ from reportgen.compute.decibel import (
     mean_power_dbm,
     watts_from_dbm,
 )
-from reportgen.compute.link_budget import eirp_dbm
+from reportgen.compute.radiated_power import allowed_conducted_power_dbm, eirp_dbm, erp_dbm
 from reportgen.compute.transmission_loss import free_space_basic_transmission_loss_db
 from tests.published.reference_rows import ReferenceRow, disagreements
 
@@ -25,6 +25,21 @@ def test_half_a_watt_erp_is_820_milliwatts_eirp() -> None:
     eirp = eirp_from_erp_dbm(dbm_from_watts(0.5))
 
     assert watts_from_dbm(eirp) == pytest.approx(0.820, abs=0.0005)
+
+
+def test_effective_radiated_power_is_less_by_a_dipole() -> None:
+    """The same pair the other way: 820 mW e.i.r.p. is half a watt e.r.p."""
+    assert watts_from_dbm(erp_dbm(dbm_from_watts(0.820))) == pytest.approx(0.5, abs=0.0005)
+
+
+def test_gain_beyond_six_decibels_comes_off_the_power() -> None:
+    """47 CFR 15.247(b)(3) and (b)(4): 1 W up to 6 dBi, 36 dBm e.i.r.p.; 27 dBm at 9 dBi."""
+    allowed_dbm = allowed_conducted_power_dbm(
+        30.0, antenna_gain_dbi=[0.0, 6.0, 9.0], gain_allowed_dbi=6.0
+    )
+
+    assert allowed_dbm.tolist() == [30.0, 30.0, 27.0]
+    assert watts_from_dbm(allowed_dbm[1] + 6.0) == pytest.approx(3.981, abs=0.0005)
 
 
 def test_dipole_gain_is_the_integral_of_its_pattern_rounded() -> None:

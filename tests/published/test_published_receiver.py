@@ -7,13 +7,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from reportgen.compute.link_budget import (
+from reportgen.compute.receiver import (
     demodulation_snr_limit_db,
     sensitivity_dbm,
     signal_power_dbm,
     thermal_noise_dbm,
 )
-from tests.published.reference_rows import ReferenceRow, disagreements
+from tests.published.reference_rows import ReferenceRow, disagreements, reference_rows
 
 ROUNDED_DENSITY_DB = 0.025
 """How far the usual -174 dBm/Hz, on which the rows stand, lies below the exact -173.975."""
@@ -86,3 +86,29 @@ def test_all_reference_signal_powers(shared_folder: Path) -> None:
         return signal_power_dbm(float(row.inputs.get("RSSI_dBm", "0")), row.number("SNR_dB"))
 
     assert disagreements(shared_folder, r"SP-.*", computed, rows=8) == []
+
+
+@pytest.mark.shared
+@pytest.mark.parametrize(
+    ("pattern", "count", "noise_figure_db", "within_db"),
+    [(r"DSS-\d+-\d+", 18, 7.0, 1.6), (r"GWS-\d+", 6, 3.5, 1.6)],
+    ids=["node", "gateway"],
+)
+def test_data_sheets_are_met_by_one_noise_figure(
+    pattern: str, count: int, noise_figure_db: float, within_db: float, shared_folder: Path
+) -> None:
+    """Rows DSS (SX1276 Rev. 7, high-frequency port) and GWS (SX1302, Table 3-6, one source).
+
+    Sensitivity is noise plus SNR limit: one noise figure must explain a whole data sheet over 9 dB
+    of bandwidth and 15 dB of SNR limit. Printed in whole and half decibels.
+    """
+    rows = reference_rows(shared_folder, pattern)
+    factor = np.array([row.number("SF") for row in rows])
+    bandwidth_hz = np.array([row.number("BW_kHz") for row in rows]) * 1e3
+    sheet_dbm = np.array([float(row.expected) for row in rows])
+
+    limit_db = demodulation_snr_limit_db(factor)
+    derived_dbm = sensitivity_dbm(bandwidth_hz, noise_figure_db, limit_db)
+
+    assert len(rows) == count
+    assert np.abs(derived_dbm - sheet_dbm).max() < within_db

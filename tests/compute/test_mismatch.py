@@ -1,4 +1,4 @@
-"""Noise, sensitivity, radiated power and mismatch: physics and properties."""
+"""What comes back from a mismatched load: physics and properties."""
 
 from __future__ import annotations
 
@@ -7,73 +7,20 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reportgen.compute.link_budget import (
-    demodulation_snr_limit_db,
-    eirp_dbm,
+from reportgen.compute.mismatch import (
     mismatch_loss_db,
     mismatched_line_loss_db,
     reflection_coefficient,
     return_loss_db,
-    sensitivity_dbm,
-    signal_power_dbm,
-    thermal_noise_dbm,
+    standing_wave_loss_db,
     vswr_at_antenna,
+    vswr_at_radio,
     vswr_from_return_loss,
 )
 from reportgen.errors import DomainError
 
 RATIOS = st.floats(1.001, 100.0)
 LOSSES = st.floats(0.0, 20.0)
-
-
-def test_twice_the_bandwidth_is_three_decibels_more_noise() -> None:
-    """And a noise figure adds to it one to one."""
-    noise_dbm = thermal_noise_dbm([125e3, 250e3], 6.0)
-
-    assert noise_dbm[1] - noise_dbm[0] == pytest.approx(3.0103, abs=0.00005)
-    assert noise_dbm - thermal_noise_dbm([125e3, 250e3]) == pytest.approx(6.0)
-
-
-def test_unknown_spreading_factor_has_no_limit() -> None:
-    """Blank, foreign and half numbers alike."""
-    limits_db = demodulation_snr_limit_db([7.0, np.nan, 4.0, 13.0, 7.5])
-
-    assert limits_db[0] == -7.5
-    assert np.isnan(limits_db[1:]).all()
-    assert demodulation_snr_limit_db(7) == -7.5
-
-
-def test_sensitivity_of_an_unknown_limit_is_unknown() -> None:
-    """An unknown is not the best case."""
-    assert np.isnan(sensitivity_dbm(125e3, 6.0, np.nan))
-
-
-def test_radiated_power_takes_losses_away_and_adds_gain() -> None:
-    """The sign follows the name."""
-    assert eirp_dbm(
-        14.0, feeder_loss_db=2.0, antenna_gain_dbi=5.0, mismatch_loss_db=0.5
-    ) == pytest.approx(16.5)
-
-
-@pytest.mark.parametrize("name", ["feeder_loss_db", "mismatch_loss_db"])
-def test_negative_loss_is_refused(name: str) -> None:
-    """A loss written with a minus sign would turn into a gain."""
-    losses = {"feeder_loss_db": 1.0, "mismatch_loss_db": 0.0} | {name: -1.0}
-
-    with pytest.raises(DomainError, match=f"{name} must be 0 or more; found -1"):
-        eirp_dbm(14.0, antenna_gain_dbi=2.0, **losses)
-
-
-@given(st.floats(-150.0, 0.0), st.floats(-25.0, 30.0))
-def test_signal_and_noise_add_up_to_what_was_reported(rssi_dbm: float, snr_db: float) -> None:
-    """Signal power plus noise power (signal less SNR) is the RSSI again."""
-    signal_dbm = float(signal_power_dbm(rssi_dbm, snr_db))
-    noise_dbm = signal_dbm - snr_db
-
-    total_dbm = 10 * np.log10(10 ** (signal_dbm / 10) + 10 ** (noise_dbm / 10))
-
-    assert total_dbm == pytest.approx(rssi_dbm, abs=1e-9)
-    assert signal_dbm <= rssi_dbm
 
 
 @given(RATIOS)
@@ -138,3 +85,40 @@ def test_line_without_loss_heats_nothing() -> None:
     ]
     assert mismatched_line_loss_db(2.0, 1.0) == pytest.approx(2.0)
     assert np.isnan(mismatched_line_loss_db(0.0, np.nan))
+
+
+def test_open_end_looks_the_better_the_longer_the_line() -> None:
+    """The check that an antenna is there at all: a good reading through a lossy line proves little.
+
+    Without loss nothing is hidden.
+    """
+    seen = vswr_at_radio(np.inf, [0.0, 1.0, 3.0, 9.0])
+
+    assert seen[0] == np.inf
+    assert np.all(np.diff(seen[1:]) < 0)
+    assert np.isnan(vswr_at_antenna(seen[2] * 1.001, 3.0))
+
+
+@given(RATIOS, LOSSES)
+def test_meter_at_the_radio_reads_no_worse_than_the_antenna_is(vswr: float, loss_db: float) -> None:
+    """The reflected wave crosses the line twice before it is seen."""
+    assert 1.0 <= vswr_at_radio(vswr, loss_db) <= vswr * (1 + 1e-9)
+    assert vswr_at_radio(1.0, loss_db) == 1.0
+
+
+@given(RATIOS, LOSSES)
+def test_standing_wave_costs_no_more_than_the_mismatch(vswr: float, loss_db: float) -> None:
+    """Nothing on a line without loss, nothing with a match, at most what doesn't enter the load."""
+    extra_db = standing_wave_loss_db(loss_db, vswr)
+
+    assert 0.0 <= extra_db <= mismatch_loss_db(vswr) + 1e-9
+    assert standing_wave_loss_db(loss_db, 1.0) == pytest.approx(0.0, abs=1e-9)
+    assert standing_wave_loss_db(0.0, vswr) == pytest.approx(0.0, abs=1e-9)
+
+
+def test_standing_wave_before_an_open_end_keeps_everything() -> None:
+    """As its total, and an unknown loss stays unknown."""
+    assert standing_wave_loss_db(1.0, np.inf) == np.inf
+    assert np.isnan(standing_wave_loss_db(np.nan, 2.0))
+    with pytest.raises(DomainError, match="matched_line_loss_db must be 0 or more"):
+        vswr_at_radio(1.5, -1.0)
