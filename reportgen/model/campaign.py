@@ -8,7 +8,7 @@ from typing import Literal
 
 import pandas as pd
 
-from reportgen.errors import Problem
+from reportgen.errors import Problem, Where
 from reportgen.model.accounts import BrokenFrame, FileAccount
 from reportgen.model.photo import CameraClock, Photo
 from reportgen.model.station import Node, Station
@@ -20,7 +20,8 @@ class Radio:
     """What all radios of the campaign share.
 
     `counter_scope` says what one frame counter counts: every frame of a node, or the frames of
-    one data rate (a node that sends the same number once per data rate).
+    one data rate (a node that sends the same number once per data rate). `rssi_scope` says what
+    receivers report as RSSI. `coding_rate` is the denominator of 4/5 to 4/8.
     """
 
     frequency_hz: float | None = None
@@ -31,6 +32,11 @@ class Radio:
     payload_bytes: int | None = None
     interval_s: float | None = None
     counter_scope: Literal["node", "data rate"] = "node"
+    rssi_scope: Literal["channel", "signal"] = "channel"
+    rssi_error_db: float = 3.0
+    overhead_bytes: int | None = None
+    coding_rate: int = 5
+    preamble_symbols: int = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,6 +46,7 @@ class Matching:
     photo_radius_m: float = 50.0
     longest_track_gap_s: float = 120.0
     longest_photo_gap_s: float = 300.0
+    position_error_m: float = 10.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,6 +96,9 @@ class Campaign:
     broken_frames: tuple[BrokenFrame, ...] = ()
     log_notes: tuple[tuple[str, str], ...] = ()
     """(path, how its columns, zone and units were understood) of every log."""
+    stated_at: tuple[tuple[str, Where], ...] = ()
+    """(key, place) of everything the description states, keys dotted: what is not in it, the
+    program took by default."""
     input_checksums: tuple[tuple[str, str], ...] = ()
     """(path, SHA-256) of every file read, sorted by path."""
 

@@ -97,6 +97,7 @@ _STATION = Column("station", TEXT, "key of the station")
 _NODE = Column("node", TEXT, "key of the node")
 _RSSI = Column("rssi_dbm", NUMBER, "as the receiver reported it", "dBm", -200, 50)
 _SNR = Column("snr_db", NUMBER, "as the receiver reported it", "dB", -60, 60)
+_POWER = Column("transmit_power_dbm", NUMBER, "of the sender, as logged", "dBm", -60, 60)
 _DATA_RATE = Column("data_rate", TEXT, "name of the data rate, such as DR3; blank if unknown")
 _SPREADING = Column("spreading_factor", INTEGER, "LoRa spreading factor", "", 5, 12)
 _BANDWIDTH = Column("bandwidth_hz", NUMBER, "occupied bandwidth", "Hz", 1)
@@ -143,6 +144,7 @@ RECORDS = Table(
         _FREQUENCY,
         _RSSI,
         _SNR,
+        _POWER,
         _LATITUDE,
         _LONGITUDE,
         _HEIGHT,
@@ -195,12 +197,18 @@ RECEPTIONS = Table(
         _RSSI,
         _SNR,
         Column("snr_margin_db", NUMBER, "SNR above the demodulation limit", "dB"),
+        _POWER,
         _LATITUDE,
         _LONGITUDE,
         _HEIGHT,
         _PLACE_KNOWN,
         Column("distance_m", NUMBER, "geodesic, to the station of this row", "m", 0),
         Column("bearing_deg", NUMBER, "from the station of this row", "deg", 0, 360),
+        Column("signal_dbm", NUMBER, "power of the signal alone at the receiver", "dBm"),
+        Column("link_margin_db", NUMBER, "signal above the receiver's sensitivity", "dB"),
+        Column("loss_db", NUMBER, "basic transmission loss of the path", "dB"),
+        Column("excess_loss_db", NUMBER, "that loss beyond free space", "dB"),
+        Column("is_too_strong", FLAG, "stronger than any path can be: not used for losses"),
     ),
 )
 

@@ -26,8 +26,9 @@ class Antenna:
 class Feeder:
     """The line between radio and antenna.
 
-    Exactly one of these says what the line costs: `loss_db` (measured or stated for the whole
-    line at the working frequency) or `loss_per_100m_db` with `length_m`. Both absent: unknown.
+    At most one of these says what the line costs: `loss_db` (measured or stated for the whole
+    line at the working frequency) or `loss_per_100m_db`, which needs `length_m`. Both absent: the
+    table of cable types may know.
     """
 
     cable: str = ""
@@ -86,6 +87,7 @@ class Node:
     ids: tuple[str, ...] = ()
     transmit_power_dbm: float | None = None
     antenna: Antenna = Antenna()
+    feeder: Feeder | None = None
     carried_height_agl_m: float | None = None
     noise_figure_db: float | None = None
     note: str = ""

@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
+from reportgen.model.station import Antenna, Feeder
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Factor:
@@ -15,10 +17,22 @@ class Factor:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class NodeChange:
+    """What a node had on a walk in place of what its description says; None: as described."""
+
+    node: str
+    transmit_power_dbm: float | None = None
+    antenna: Antenna | None = None
+    feeder: Feeder | None = None
+    carried_height_agl_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Walk:
     """One outing. `nodes` are keys of nodes, in the author's order.
 
-    `start_utc` and `end_utc` are limits that the author set (None: all of the files).
+    `start_utc` and `end_utc` are limits that the author set (None: all of the files);
+    `is_rate_adaptive` is None where nobody said whether the network set rate and power.
     """
 
     key: str
@@ -31,3 +45,5 @@ class Walk:
     tracks: tuple[str, ...] = ()
     start_utc: dt.datetime | None = None
     end_utc: dt.datetime | None = None
+    node_changes: tuple[NodeChange, ...] = ()
+    is_rate_adaptive: bool | None = None

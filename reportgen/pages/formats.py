@@ -57,7 +57,8 @@ def angle_text(angle_deg: float) -> str:
 
 def level_text(value: float, unit: str) -> str:
     """Return a level: whole when it is, else to a tenth."""
-    return with_unit(number_text(value, 0 if float(value).is_integer() else 1), unit)
+    # What arithmetic leaves in the last bits is no decimal.
+    return with_unit(number_text(value, 0 if round(value, 6).is_integer() else 1), unit)
 
 
 def percent_text(ratio: float) -> str:
@@ -69,9 +70,28 @@ def percent_text(ratio: float) -> str:
     return with_unit(number_text(100 * ratio), "%")
 
 
+def small_percent_text(ratio: float) -> str:
+    """Return a small share in percent, to two digits: 0.28 %, 1.4 %, 12 %."""
+    percent = 100 * ratio
+    decimals = 0 if percent >= 9.95 else 1 if percent >= 0.995 else 2
+    return with_unit(number_text(percent, decimals), "%")
+
+
+def milliseconds_text(duration_s: float) -> str:
+    """Return a short time: 61.7 ms, 1 155 ms."""
+    return with_unit(number_text(1000 * duration_s, 1 if duration_s < 0.9995 else 0), "ms")
+
+
+def frequency_text(frequency_hz: float) -> str:
+    """Return a frequency in MHz, or kHz below one: 868.1 MHz, 125 kHz."""
+    if frequency_hz >= 1e6:
+        return with_unit(f"{frequency_hz / 1e6:.7g}", "MHz")
+    return with_unit(f"{frequency_hz / 1e3:.6g}", "kHz")
+
+
 def power_text(power_w: float) -> str:
     """Return a power to three digits: 25.1 mW, 1.58 W."""
-    if power_w < 1:
+    if power_w < 0.9995:
         return with_unit(_three_digits(1000 * power_w), "mW")
     return with_unit(_three_digits(power_w), "W")
 
@@ -132,6 +152,14 @@ def _counted(value: float) -> str:
 
 BY_UNIT: Mapping[str, Callable[[float], str]] = {
     "m": length_text,
+    "Hz": frequency_text,
+    "dBi": lambda value: level_text(value, "dBi"),
+    "dB/100 m": lambda value: level_text(value, "dB per 100 m"),
+    "K": lambda value: with_unit(number_text(value), "K"),
+    "bytes": lambda value: with_unit(number_text(value), "bytes"),
+    "symbols": lambda value: with_unit(number_text(value), "symbols"),
+    "coding rate": lambda value: f"4/{value:.0f}",
+    "m/s": lambda value: with_unit(number_text(value, 2), "m/s"),
     "deg": bearing_text,
     "dB": lambda value: level_text(value, "dB"),
     "dBm": lambda value: level_text(value, "dBm"),
@@ -152,5 +180,11 @@ BY_METHOD: Mapping[str, Callable[[float], str]] = {
     "delivery-ratio": percent_text,
     "elevation-angle": angle_text,
     "caution-distance": caution_text,
+    "largest-caution-distance": caution_text,
+    "near-field-edge": caution_text,
+    "time-on-air": milliseconds_text,
+    "duty-cycle": small_percent_text,
+    "duty-node": small_percent_text,
+    "duty-station": small_percent_text,
 }
 """How figures of some methods are written, whatever their unit."""

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from zoneinfo import ZoneInfo
 
 from reportgen.errors import Where
 from reportgen.model.campaign import Matching, Publishing, Radio
 from reportgen.model.photo import CameraClock
 from reportgen.model.station import Antenna, Feeder, Node, Position, Station, VswrReading
-from reportgen.model.walk import Factor, Walk
-from reportgen.read.description_checks import Locate
+from reportgen.model.walk import Factor, NodeChange, Walk
+from reportgen.read.description_problem import Locate
 from reportgen.read.description_schema import (
     AntennaPart,
     Description,
     FeederPart,
     LogPart,
+    NodeChangePart,
     NodePart,
     PositionPart,
     RadioPart,
@@ -23,6 +25,10 @@ from reportgen.read.description_schema import (
     WalkPart,
 )
 from reportgen.read.local_time import utc_of_local
+from reportgen.read.yaml_text import KeyPath, dotted
+
+METRES_PER_100_FT = 30.48
+"""International foot, 0.3048 m exactly."""
 
 
 def radio_of(part: RadioPart) -> Radio:
@@ -36,6 +42,11 @@ def radio_of(part: RadioPart) -> Radio:
         payload_bytes=part.payload_bytes,
         interval_s=part.interval_s,
         counter_scope="node" if part.counter_counts == "all frames" else "data rate",
+        rssi_scope="channel" if part.rssi_counts == "signal and noise" else "signal",
+        rssi_error_db=part.rssi_error_db,
+        overhead_bytes=part.overhead_bytes,
+        coding_rate=int(part.coding_rate[-1]),
+        preamble_symbols=part.preamble_symbols,
     )
 
 
@@ -58,8 +69,10 @@ def walks_of(description: Description, locate: Locate) -> tuple[Walk, ...]:
         If a start or end can't be read; `read_description` has made sure of it.
     """
     zone = ZoneInfo(description.time_zone)
+    is_adaptive = description.radio.adaptive_rate
     return tuple(
-        _walk(key, part, zone, locate("walks", key)) for key, part in description.walks.items()
+        _walk(key, part, zone, locate("walks", key), is_adaptive)
+        for key, part in description.walks.items()
     )
 
 
@@ -78,12 +91,27 @@ def matching_of(description: Description) -> Matching:
         photo_radius_m=part.photo_radius_m,
         longest_track_gap_s=part.longest_track_gap_s,
         longest_photo_gap_s=part.longest_photo_gap_s,
+        position_error_m=part.position_error_m,
     )
 
 
 def publishing_of(description: Description) -> Publishing:
     """Return what is let out."""
     return Publishing(identifiers=description.publish.identifiers)
+
+
+def stated_at(description: Description, locate: Locate) -> tuple[tuple[str, Where], ...]:
+    """Return where the description states each value, by dotted key; defaults are not in it."""
+    written = description.model_dump(exclude_unset=True)
+    return tuple((dotted(path), locate(*path)) for path in _leaves(written, ()))
+
+
+def _leaves(value: object, path: KeyPath) -> Iterator[KeyPath]:
+    if isinstance(value, dict) and value:
+        for key, inner in value.items():
+            yield from _leaves(inner, (*path, str(key)))
+    else:
+        yield path
 
 
 def log_parts(walk: WalkPart) -> tuple[LogPart, ...]:
@@ -121,6 +149,7 @@ def _node(key: str, part: NodePart) -> Node:
         ids=tuple(part.ids),
         transmit_power_dbm=part.transmit_power_dbm,
         antenna=_antenna(part.antenna),
+        feeder=_feeder(part.feeder),
         carried_height_agl_m=part.carried_height_m,
         noise_figure_db=part.noise_figure_db,
         note=part.note,
@@ -144,10 +173,16 @@ def _feeder(part: FeederPart | None) -> Feeder | None:
         cable=part.cable,
         length_m=part.length_m,
         # One statement of the line's loss: that of the whole line wins.
-        loss_per_100m_db=part.loss_per_100m_db if part.loss_db is None else None,
+        loss_per_100m_db=_loss_per_100m_db(part) if part.loss_db is None else None,
         loss_db=part.loss_db,
         connectors_loss_db=part.connectors_loss_db,
     )
+
+
+def _loss_per_100m_db(part: FeederPart) -> float | None:
+    if part.loss_per_100m_db is not None or part.loss_per_100ft_db is None:
+        return part.loss_per_100m_db
+    return part.loss_per_100ft_db * 100.0 / METRES_PER_100_FT
 
 
 def _vswr(part: VswrPart | None) -> VswrReading | None:
@@ -160,7 +195,7 @@ def _vswr(part: VswrPart | None) -> VswrReading | None:
     )
 
 
-def _walk(key: str, part: WalkPart, zone: ZoneInfo, where: Where) -> Walk:
+def _walk(key: str, part: WalkPart, zone: ZoneInfo, where: Where, is_adaptive: bool | None) -> Walk:
     return Walk(
         key=key,
         title=part.title,
@@ -174,6 +209,18 @@ def _walk(key: str, part: WalkPart, zone: ZoneInfo, where: Where) -> Walk:
         tracks=tuple(part.tracks),
         start_utc=utc_of_local(part.start, zone, where),
         end_utc=utc_of_local(part.end, zone, where),
+        node_changes=tuple(_change(node, change) for node, change in part.node_changes.items()),
+        is_rate_adaptive=is_adaptive if part.adaptive_rate is None else part.adaptive_rate,
+    )
+
+
+def _change(node: str, part: NodeChangePart) -> NodeChange:
+    return NodeChange(
+        node=node,
+        transmit_power_dbm=part.transmit_power_dbm,
+        antenna=None if part.antenna is None else _antenna(part.antenna),
+        feeder=_feeder(part.feeder),
+        carried_height_agl_m=part.carried_height_m,
     )
 
 

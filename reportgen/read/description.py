@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 from pydantic import ValidationError
 
 from reportgen.errors import CampaignError, Problem, Severity, Where
-from reportgen.read.description_checks import Locate, check_description
+from reportgen.read.description_checks import check_description
+from reportgen.read.description_problem import Locate
 from reportgen.read.description_schema import Description
 from reportgen.read.reading import campaign_file
 from reportgen.read.schema_files import key_at, known_keys

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import codecs
 import zoneinfo
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 from reportgen.errors import CampaignError, Problem, Severity, Where
+from reportgen.read.description_problem import Locate, description_problem
+from reportgen.read.description_radio_checks import radio_problems
 from reportgen.read.description_schema import Description, LogPart
 from reportgen.read.field_sources import field_sources
 from reportgen.read.local_time import utc_of_local
@@ -27,16 +29,11 @@ PROBLEM_CODES = (
     ("description/no-walks", "No walk is described, or one without any file."),
     ("description/same-camera", "A camera's clock is described twice."),
     ("description/encoding", "The encoding of a log format does not exist."),
-    ("description/feeder", "A feeder's loss per 100 m stands without its length, or is not used."),
-    ("description/spreading-factor", "A spreading factor that no radio has."),
     ("description/gap", "A gap of the starter description is not filled."),
 )
 
 GAP = "FILL IN"
 """Stands in a starter description where nothing could be worked out."""
-
-Locate = Callable[..., Where]
-"""Gives the place of a key by its path: ``locate("walks", "north-loop", "logs", 0)``."""
 
 
 def check_description(description: Description, locate: Locate) -> tuple[Problem, ...]:
@@ -46,8 +43,7 @@ def check_description(description: Description, locate: Locate) -> tuple[Problem
         for check in (
             _gaps,
             _stations,
-            _feeders,
-            _radio,
+            radio_problems,
             _identifiers,
             _zones,
             _formats,
@@ -64,7 +60,7 @@ def check_description(description: Description, locate: Locate) -> tuple[Problem
 def _gaps(description: Description, locate: Locate) -> Iterator[Problem]:
     """Yield every text that still stands where only the author knows what belongs there."""
     for path in _paths_of(description.model_dump(), GAP, ()):
-        yield _problem(
+        yield description_problem(
             locate(*path),
             "gap",
             f"{dotted(path)} is still {GAP}",
@@ -84,27 +80,9 @@ def _paths_of(value: object, text: str, path: KeyPath) -> Iterator[KeyPath]:
         yield path
 
 
-def _problem(
-    where: Where,
-    code: str,
-    found: str,
-    expected: str,
-    do: str,
-    severity: Severity = Severity.ERROR,
-) -> Problem:
-    return Problem(
-        where=where,
-        code=f"description/{code}",
-        severity=severity,
-        found=found,
-        expected=expected,
-        do=do,
-    )
-
-
 def _unknown(path: KeyPath, name: str, known: list[str], what: str, locate: Locate) -> Problem:
     """Return the problem of a name that is not described."""
-    return _problem(
+    return description_problem(
         locate(*path),
         f"unknown-{what}",
         f"the {what} {name}, which is not described",
@@ -116,7 +94,7 @@ def _unknown(path: KeyPath, name: str, known: list[str], what: str, locate: Loca
 def _stations(description: Description, locate: Locate) -> Iterator[Problem]:
     own = [key for key, station in description.stations.items() if station.own]
     if not own:
-        yield _problem(
+        yield description_problem(
             locate("stations"),
             "no-own-station",
             "no station with own: true",
@@ -125,51 +103,13 @@ def _stations(description: Description, locate: Locate) -> Iterator[Problem]:
         )
     for key in own:
         if description.stations[key].position is None:
-            yield _problem(
+            yield description_problem(
                 locate("stations", key),
                 "no-position",
                 f"no position of the own station {key}",
                 "latitude and longitude of its antenna",
                 "add position; until then no distance and no bearing can be computed",
                 Severity.WARNING,
-            )
-
-
-def _feeders(description: Description, locate: Locate) -> Iterator[Problem]:
-    for key, station in description.stations.items():
-        feeder = station.feeder
-        if feeder is None or feeder.loss_per_100m_db is None:
-            continue
-        where = locate("stations", key, "feeder", "loss_per_100m_db")
-        if feeder.loss_db is not None:
-            yield _problem(
-                where,
-                "feeder",
-                "both loss_db and loss_per_100m_db",
-                "one of the two; loss_db is used",
-                "delete the one you trust less",
-                Severity.NOTE,
-            )
-        elif feeder.length_m is None:
-            yield _problem(
-                where,
-                "feeder",
-                "a loss per 100 m without a length",
-                "length_m beside it",
-                "add the length; until then the loss of the line is unknown",
-                Severity.WARNING,
-            )
-
-
-def _radio(description: Description, locate: Locate) -> Iterator[Problem]:
-    for index, factor in enumerate(description.radio.spreading_factors):
-        if not 5 <= factor <= 12:
-            yield _problem(
-                locate("radio", "spreading_factors", index),
-                "spreading-factor",
-                f"the spreading factor {factor}",
-                "a whole number from 5 to 12",
-                "correct the number",
             )
 
 
@@ -184,7 +124,7 @@ def _identifiers(description: Description, locate: Locate) -> Iterator[Problem]:
                 first = owners.setdefault(identifier.strip().casefold(), path)
                 if first == path:
                     continue
-                yield _problem(
+                yield description_problem(
                     locate(*path),
                     "same-id",
                     f"the identifier {identifier} again, first in {dotted(first[:2])}",
@@ -207,7 +147,7 @@ def _zones(description: Description, locate: Locate) -> Iterator[Problem]:
     for path, name in zones:
         if name is None or name in known:
             continue
-        yield _problem(
+        yield description_problem(
             locate(*path),
             "time-zone",
             f"the time zone {name or 'nothing'}",
@@ -228,7 +168,7 @@ def _zone_advice(name: str, known: list[str]) -> str:
 def _formats(description: Description, locate: Locate) -> Iterator[Problem]:
     for key, part in description.log_formats.items():
         if part.encoding is not None and not _is_encoding(part.encoding):
-            yield _problem(
+            yield description_problem(
                 locate("log_formats", key, "encoding"),
                 "encoding",
                 f"the encoding {part.encoding}",
@@ -257,13 +197,18 @@ def _walks(description: Description, locate: Locate) -> Iterator[Problem]:
             yield _no_walks(
                 locate("walks", key), f"no files of the walk {key}", "its logs or its tracks"
             )
+        for name in walk.node_changes:
+            if name not in walk.nodes:
+                yield _unknown(
+                    ("walks", key, "node_changes", name), name, list(walk.nodes), "node", locate
+                )
         for index, name in enumerate(walk.nodes):
             if name not in description.nodes:
                 yield _unknown(
                     ("walks", key, "nodes", index), name, list(description.nodes), "node", locate
                 )
             elif len(walk.nodes) > 1 and walk.logs and not description.nodes[name].ids:
-                yield _problem(
+                yield description_problem(
                     locate("nodes", name),
                     "node-without-id",
                     f"no identifier of the node {name}, which was not alone on the walk {key}",
@@ -274,7 +219,7 @@ def _walks(description: Description, locate: Locate) -> Iterator[Problem]:
 
 
 def _no_walks(where: Where, found: str, expected: str) -> Problem:
-    return _problem(
+    return description_problem(
         where,
         "no-walks",
         found,
@@ -293,7 +238,7 @@ def _walk_logs(description: Description, locate: Locate) -> Iterator[Problem]:
             if name is not None and name not in formats:
                 yield _unknown((*path, "format"), name, formats, "format", locate)
             elif name is None and len(formats) != 1:
-                yield _problem(
+                yield description_problem(
                     locate(*path),
                     "format-left-out",
                     f"a log without format, and {len(formats) or 'no'} formats under log_formats",
@@ -315,7 +260,7 @@ def _walk_times(description: Description, locate: Locate) -> Iterator[Problem]:
                 yield from error.problems
         start, end = times if len(times) == 2 else (None, None)
         if start is not None and end is not None and end <= start:
-            yield _problem(
+            yield description_problem(
                 locate("walks", key, "end"),
                 "time",
                 f"the end {walk.end}, not after the start {walk.start}",
@@ -337,7 +282,7 @@ def _photos(description: Description, locate: Locate) -> Iterator[Problem]:
     seen: set[str] = set()
     for index, camera in enumerate(description.photos.cameras):
         if camera.camera in seen:
-            yield _problem(
+            yield description_problem(
                 locate("photos", "cameras", index),
                 "same-camera",
                 f"the camera {camera.camera or '(every other camera)'} again",

@@ -26,6 +26,7 @@ FieldName = Literal[
     "frequency_mhz",
     "rssi_dbm",
     "snr_db",
+    "transmit_power_dbm",
     "latitude_deg",
     "longitude_deg",
     "height_m",
@@ -50,25 +51,39 @@ class AntennaPart(Described):
 
     name: str = Field("", description="What it is, such as 'five-element collinear'.")
     gain_dbi: float | None = Field(
-        None, ge=-40, le=60, description="Gain over an isotropic radiator."
+        None,
+        ge=-30,
+        le=30,
+        description="Gain over an isotropic radiator; a gain in dBd plus 2.15.",
     )
 
 
 class FeederPart(Described):
     """The line between radio and antenna."""
 
-    cable: str = Field("", description="Cable type, such as RG-58.")
+    cable: str = Field(
+        "",
+        description="Cable type, such as RG-58; without a loss of your own, that of the table "
+        "of standard types is taken.",
+    )
     length_m: float | None = Field(None, ge=0, le=1000, description="Length of the line.")
     loss_per_100m_db: float | None = Field(
-        None, ge=0, description="Matched loss per 100 m at the working frequency."
+        None, ge=0, le=1000, description="Matched loss per 100 m at the working frequency."
+    )
+    loss_per_100ft_db: float | None = Field(
+        None, ge=0, le=300, description="The same per 100 ft; give one of the two."
     )
     loss_db: float | None = Field(
         None,
         ge=0,
-        description="Loss of the whole line, measured or known; wins over the loss per 100 m.",
+        le=100,
+        description="Loss of the whole line, measured or known; wins over a loss per length.",
     )
     connectors_loss_db: float | None = Field(
-        None, ge=0, description="Loss of all connectors and adapters together."
+        None,
+        ge=0,
+        le=20,
+        description="Loss of all connectors and adapters together; taken as 0 if left out.",
     )
 
 
@@ -129,6 +144,9 @@ class NodePart(Described):
         None, ge=-60, le=60, description="Power at the radio's connector."
     )
     antenna: AntennaPart = Field(default_factory=AntennaPart, description="Its antenna.")
+    feeder: FeederPart | None = Field(
+        None, description="Line between radio and antenna; left out: the antenna sits on the radio."
+    )
     carried_height_m: float | None = Field(
         None, ge=0, le=100, description="Antenna above the ground while walking."
     )
@@ -158,7 +176,30 @@ class RadioPart(Described):
         le=0,
         description="Stated receiver sensitivity, for other radios than LoRa.",
     )
-    payload_bytes: int | None = Field(None, ge=0, le=255, description="Payload of one frame.")
+    rssi_counts: Literal["signal and noise", "signal only"] = Field(
+        "signal and noise",
+        description="What the receivers report as RSSI: all power in the channel, or a packet "
+        "strength that is the signal's alone.",
+    )
+    rssi_error_db: float = Field(
+        3.0, ge=0, le=20, description="How far a reported RSSI may be off."
+    )
+    adaptive_rate: bool | None = Field(
+        None,
+        description="Whether the network set the nodes' data rate, and with it their power.",
+    )
+    payload_bytes: int | None = Field(
+        None, ge=0, le=255, description="Payload of one frame, as the application counts it."
+    )
+    overhead_bytes: int | None = Field(
+        None,
+        ge=0,
+        le=100,
+        description="Bytes that the protocol adds to it; 13 with a regional plan (LoRaWAN without "
+        "options), else 0.",
+    )
+    coding_rate: Literal["4/5", "4/6", "4/7", "4/8"] = Field("4/5", description="LoRa coding rate.")
+    preamble_symbols: int = Field(8, ge=4, le=65535, description="LoRa preamble, in symbols.")
     interval_s: float | None = Field(None, gt=0, description="Time between two frames of a node.")
     counter_counts: Literal["all frames", "frames of one data rate"] = Field(
         "all frames",
@@ -257,6 +298,19 @@ class LogPart(Described):
     )
 
 
+class NodeChangePart(Described):
+    """What a node had on this walk in place of what its description says."""
+
+    transmit_power_dbm: float | None = Field(
+        None, ge=-60, le=60, description="Power at the radio's connector on this walk."
+    )
+    antenna: AntennaPart | None = Field(None, description="Its antenna on this walk.")
+    feeder: FeederPart | None = Field(None, description="Its line on this walk.")
+    carried_height_m: float | None = Field(
+        None, ge=0, le=100, description="How high it was carried on this walk."
+    )
+
+
 class WalkPart(Described):
     """One outing."""
 
@@ -272,6 +326,13 @@ class WalkPart(Described):
         None, description="Rows before this local time are left out, such as 2026-03-03 10:00."
     )
     end: str | None = Field(None, description="Rows after this local time are left out.")
+    node_changes: dict[Key, NodeChangePart] = Field(
+        default_factory=dict,
+        description="By node: antenna, line, power or height where they were not the usual ones.",
+    )
+    adaptive_rate: bool | None = Field(
+        None, description="As radio.adaptive_rate, for this walk alone."
+    )
     factors: dict[str, str | int | float | bool] = Field(
         default_factory=dict,
         description="What was set on purpose: antenna, adaptive rate, spreading factor, pace, "
@@ -338,6 +399,9 @@ class MatchingPart(Described):
         300.0,
         gt=0,
         description="A photo farther than this in time from any log point has no match by time.",
+    )
+    position_error_m: float = Field(
+        10.0, ge=0, le=1000, description="How far a recorded position may be off."
     )
 
 

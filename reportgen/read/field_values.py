@@ -67,6 +67,7 @@ QUANTITIES: dict[FieldName, Quantity] = {
     # Receivers report no level above their input's full scale, so a positive one is a lost sign.
     "rssi_dbm": Quantity(field="rssi_dbm", unit="dBm", low=-150, high=0, spellings=("dbm", "db")),
     "snr_db": _quantity("snr_db", "dB"),
+    "transmit_power_dbm": _quantity("transmit_power_dbm", "dBm"),
     "latitude_deg": _quantity("latitude_deg", "°", "deg"),
     "longitude_deg": _quantity("longitude_deg", "°", "deg"),
     "height_m": _quantity("height_m", "m", column="height_msl_m"),

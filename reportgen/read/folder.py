@@ -23,6 +23,7 @@ from reportgen.read.campaign_parts import (
     nodes_of,
     publishing_of,
     radio_of,
+    stated_at,
     stations_of,
     walks_of,
 )
@@ -98,11 +99,15 @@ def read_campaign(root: Path, progress: Callable[[str], None] | None = None) -> 
     intake.stop_if_unusable()
     intake.problems += _rows_in_two_walks(files.records)
     intake.problems += leftover_notes(root, _referred_to(intake))
-    return _campaign(description, walks, files, intake)
+    return _campaign(description, walks, files, intake, stated_at(description, locate))
 
 
 def _campaign(
-    description: Description, walks: tuple[Walk, ...], files: _Files, intake: Intake
+    description: Description,
+    walks: tuple[Walk, ...],
+    files: _Files,
+    intake: Intake,
+    stated: tuple[tuple[str, Where], ...],
 ) -> Campaign:
     return Campaign(
         title=description.title,
@@ -127,6 +132,7 @@ def _campaign(
         problems=tuple(intake.problems),
         description_path=DESCRIPTION_NAME,
         log_notes=_log_notes(description),
+        stated_at=stated,
         input_checksums=intake.checksums,
         broken_frames=tuple(intake.broken_frames),
     )

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from reportgen.errors import CampaignError, Problem, Severity, Where
 from reportgen.model.accounts import BrokenFrame, FileAccount
-from reportgen.read.description_checks import Locate
+from reportgen.read.description_problem import Locate
 from reportgen.read.reading import CampaignFile, campaign_file
 
 PROBLEM_CODES = (

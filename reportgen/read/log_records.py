@@ -140,6 +140,7 @@ def _table(records: Sequence[LogRecord], walk: str, file: str, measured_at: str)
         "frequency_hz": [record.frequency_hz for record in records],
         "rssi_dbm": [record.rssi_dbm for record in records],
         "snr_db": [record.snr_db for record in records],
+        "transmit_power_dbm": [record.transmit_power_dbm for record in records],
         "latitude_deg": [record.place.latitude_deg for record in records],
         "longitude_deg": [record.place.longitude_deg for record in records],
         "height_msl_m": [record.place.height_msl_m for record in records],

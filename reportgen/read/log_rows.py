@@ -68,6 +68,7 @@ class LogRecord:
     frequency_hz: float
     rssi_dbm: float
     snr_db: float
+    transmit_power_dbm: float
     place: Place
 
     def identity(self) -> tuple[object, ...]:
@@ -147,6 +148,7 @@ class RowInterpreter:
             frequency_hz=self._number(texts, "frequency_mhz"),
             rssi_dbm=self._number(texts, "rssi_dbm"),
             snr_db=self._number(texts, "snr_db"),
+            transmit_power_dbm=self._number(texts, "transmit_power_dbm"),
             place=place,
         )
         self._check_repeated(record)

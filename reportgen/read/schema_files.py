@@ -37,7 +37,12 @@ _UNITS = {
     "s": "s",
     "bytes": "bytes",
 }
-_UNIT_EXCEPTIONS = {"spreading_factors": "", "ids": "", "loss_per_100m_db": "dB per 100 m"}
+_UNIT_EXCEPTIONS = {
+    "spreading_factors": "",
+    "ids": "",
+    "loss_per_100m_db": "dB per 100 m",
+    "loss_per_100ft_db": "dB per 100 ft",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

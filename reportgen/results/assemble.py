@@ -6,8 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from reportgen.match.join import Joined
+from reportgen.results.airtime import airtime_figures, sampling_figures
+from reportgen.results.budgets import budget_figures
 from reportgen.results.figure import Figure, FigureBook
 from reportgen.results.headline import account_figures, headline_figures
+from reportgen.results.link import with_link_columns
+from reportgen.results.losses import loss_figures
 from reportgen.results.photos import photo_figures
 from reportgen.results.safety import safety_figures
 from reportgen.results.setup import setup_figures
@@ -25,6 +29,7 @@ class Results:
 
 def assemble(joined: Joined) -> Results:
     """Compute all figures of a joined campaign."""
+    joined = with_link_columns(joined)
     walks = walk_results(joined)
     return Results(joined=joined, walks=walks, figures=FigureBook.of(_figures(joined, walks)))
 
@@ -33,8 +38,12 @@ def _figures(joined: Joined, walks: tuple[WalkResult, ...]) -> Iterator[Figure]:
     yield from headline_figures(joined, walks)
     for walk in walks:
         yield from walk_figures(walk, joined)
+        yield from loss_figures(walk, joined)
+        yield from sampling_figures(walk, joined.campaign)
     for photo in joined.photos:
         yield from photo_figures(photo, joined)
     yield from setup_figures(joined.campaign)
+    yield from airtime_figures(joined.campaign)
+    yield from budget_figures(joined)
     yield from safety_figures(joined.campaign)
     yield from account_figures(joined.accounts)

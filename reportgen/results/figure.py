@@ -43,6 +43,18 @@ class Absent(StrEnum):
     NO_MATCH = "no-match"
     NEAR_FIELD = "near-field"
     CONTRADICTION = "contradiction"
+    MISSING_INPUT = "missing-input"
+    NO_LIMIT = "no-limit"
+    NOT_EXERCISED = "not-exercised"
+    ADAPTIVE_POWER = "adaptive-power"
+    ADAPTIVE_UNKNOWN = "adaptive-unknown"
+    NO_SPREAD = "no-spread"
+    TOO_FEW_CELLS = "too-few-cells"
+    NOT_CONVERGED = "not-converged"
+    NEVER_REACHED = "never-reached"
+    NO_NOISE = "no-noise"
+    MIXED_SETTINGS = "mixed-settings"
+    NO_PLAN = "no-plan"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,6 +80,8 @@ class Figure:
     where : Where or None
         File and line, where the figure is one row's.
     prefix : "" or "at least"
+    source : str
+        Where this very value was published, for methods whose values come from several places.
     """
 
     name: str
@@ -81,6 +95,7 @@ class Figure:
     where: Where | None = None
     absent_reason: Absent | None = None
     prefix: Prefix = ""
+    source: str = ""
 
     def __post_init__(self) -> None:
         if (self.value is None) != (self.absent_reason is not None):
@@ -161,6 +176,7 @@ class Maker:
         prefix: Prefix = "",
         low: float | None = None,
         high: float | None = None,
+        source: str = "",
     ) -> Figure:
         """Return a figure; a value of None or NaN becomes the reason `absent`."""
         missing = value is None or (isinstance(value, float) and math.isnan(value))
@@ -178,4 +194,5 @@ class Maker:
             prefix="" if missing else prefix,
             low=None if missing else low,
             high=None if missing else high,
+            source=source,
         )

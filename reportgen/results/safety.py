@@ -1,66 +1,198 @@
-"""Caution distances to the own stations' antennas."""
+"""Caution distances to the campaign's antennas, and the limits that its band's plan implies."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from itertools import product
+
+import numpy as np
+from numpy.typing import NDArray
 
 from reportgen.compute.decibel import watts_from_dbm
 from reportgen.compute.exposure import (
     GROUND_REFLECTION_FACTOR,
     caution_distance_m,
     fcc_general_population_limit_w_m2,
+    fcc_occupational_limit_w_m2,
     icnirp_general_public_limit_w_m2,
+    icnirp_occupational_limit_w_m2,
     reactive_near_field_edge_m,
 )
 from reportgen.model.campaign import Campaign
+from reportgen.model.regional_limits import PowerLimit, limits_for
+from reportgen.results.airtime import duty_ratio
+from reportgen.results.chain import Chain, node_chain, station_chain
 from reportgen.results.figure import Absent, Figure, Maker
-from reportgen.results.setup import station_eirp_dbm
 
-LIMITS = (
-    ("icnirp", icnirp_general_public_limit_w_m2),
-    ("fcc", fcc_general_population_limit_w_m2),
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Framework:
+    """A published limit for one group of people."""
+
+    name: str
+    group: str
+    limit_w_m2: Callable[[float], NDArray[np.float64]]
+
+
+FRAMEWORKS = (
+    Framework(name="icnirp", group="public", limit_w_m2=icnirp_general_public_limit_w_m2),
+    Framework(name="icnirp", group="occupational", limit_w_m2=icnirp_occupational_limit_w_m2),
+    Framework(name="fcc", group="public", limit_w_m2=fcc_general_population_limit_w_m2),
+    Framework(name="fcc", group="occupational", limit_w_m2=fcc_occupational_limit_w_m2),
 )
+GROUNDS = (("free", 1.0), ("ground", GROUND_REFLECTION_FACTOR))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Antenna:
+    """An end whose antenna people may come near to."""
+
+    kind: str
+    key: str
+    chain: Chain
+    duty_ratio: float | None
+
+    @property
+    def path(self) -> str:
+        """Path of its figures of safety."""
+        return f"safety.{self.kind}.{self.key}"
 
 
 def safety_figures(campaign: Campaign) -> Iterator[Figure]:
-    """Yield reference levels and caution distances, never less than the near field's edge."""
+    """Yield limits, caution distances at full and at computed duty, and the plan's limits."""
     frequency_hz = campaign.radio.frequency_hz
-    for station in campaign.own_stations:
-        make = Maker(path=f"safety.station.{station.key}")
-        output_dbm = station_eirp_dbm(station)
-        for name, limit in LIMITS:
-            limit_w_m2 = None if frequency_hz is None else float(limit(frequency_hz))
-            yield make.figure(
-                f"{name}_limit_w_m2", limit_w_m2, "W/m²", f"limit-{name}",
-                absent=Absent.NOT_STATED, inputs=("radio.frequency_mhz",),
-            )  # fmt: skip
-            yield _caution(make, name, output_dbm, limit_w_m2, frequency_hz)
+    common = Maker(path="safety")
+    edge_m = None if frequency_hz is None else float(reactive_near_field_edge_m(frequency_hz))
+    yield common.figure(
+        "near_field_edge_m", edge_m, "m", "near-field-edge", absent=Absent.MISSING_INPUT,
+        inputs=("setup.radio.frequency_hz",),
+    )  # fmt: skip
+    limits: dict[tuple[str, str], float | None] = {}
+    for item in FRAMEWORKS:
+        value = None if frequency_hz is None else float(item.limit_w_m2(frequency_hz))
+        limits[item.name, item.group] = value
+        yield common.under(item.name, item.group).figure(
+            "limit_w_m2", value, "W/m²", f"limit-{item.name}-{item.group}",
+            absent=Absent.MISSING_INPUT, inputs=("setup.radio.frequency_hz",),
+        )  # fmt: skip
+    for antenna in antennas(campaign):
+        yield from _distances(antenna, limits, edge_m)
+        yield from _plan(antenna, campaign)
 
 
-def _caution(
-    make: Maker,
-    name: str,
-    output_dbm: float | None,
-    limit_w_m2: float | None,
-    frequency_hz: float | None,
-) -> Figure:
-    away_m = None
-    is_near = False
-    if output_dbm is not None and limit_w_m2 is not None and frequency_hz is not None:
-        far_m = float(
-            caution_distance_m(
-                watts_from_dbm(output_dbm), limit_w_m2, reflection_factor=GROUND_REFLECTION_FACTOR
+def antennas(campaign: Campaign) -> tuple[Antenna, ...]:
+    """Return own stations and nodes, each with the share of time that it may be on air.
+
+    A station is taken to answer every frame of every node.
+    """
+    frequency_hz = campaign.radio.frequency_hz
+    duties = [duty_ratio(campaign, factor) for factor in campaign.radio.spreading_factors]
+    known = [duty for duty in duties if duty is not None]
+    node_duty = max(known) if known and len(known) == len(duties) else None
+    station_duty = None if node_duty is None else min(1.0, node_duty * len(campaign.nodes))
+    return (
+        *(
+            Antenna(kind="station", key=station.key, chain=station_chain(station, frequency_hz),
+                    duty_ratio=station_duty)
+            for station in campaign.own_stations
+        ),
+        *(
+            Antenna(kind="node", key=node.key, chain=node_chain(node, frequency_hz),
+                    duty_ratio=node_duty)
+            for node in campaign.nodes
+        ),
+    )  # fmt: skip
+
+
+def _distances(
+    antenna: Antenna, limits: dict[tuple[str, str], float | None], edge_m: float | None
+) -> Iterator[Figure]:
+    make = Maker(path=antenna.path)
+    output_dbm = antenna.chain.eirp_dbm
+    output_w = None if output_dbm is None else float(watts_from_dbm(output_dbm))
+    yield make.figure(
+        "duty_cycle_ratio", antenna.duty_ratio, "1", f"duty-{antenna.kind}",
+        absent=Absent.MISSING_INPUT,
+        inputs=("setup.radio.payload_bytes", "setup.radio.interval_s"),
+    )  # fmt: skip
+    at_full_duty: list[float] = []
+    for item, (ground, factor), duty in product(FRAMEWORKS, GROUNDS, ("full", "duty")):
+        share = 1.0 if duty == "full" else antenna.duty_ratio
+        limit_w_m2 = limits[item.name, item.group]
+        away_m = None
+        if output_w is not None and limit_w_m2 is not None and share is not None:
+            away_m = float(
+                caution_distance_m(
+                    output_w, limit_w_m2, reflection_factor=factor, duty_cycle_ratio=share
+                )
             )
-        )
-        # Inside the reactive near field the far-field formula says nothing.
-        edge_m = float(reactive_near_field_edge_m(frequency_hz))
-        away_m, is_near = max(far_m, edge_m), far_m < edge_m
-    return make.figure(
-        f"caution_distance_{name}_m",
-        away_m,
-        "m",
-        "caution-distance",
-        absent=Absent.NOT_STATED,
-        inputs=(f"setup.{make.path.split('.', 1)[1]}.eirp_w", f"{make.path}.{name}_limit_w_m2"),
-        prefix="at least" if is_near else "",
+            at_full_duty += [away_m] if duty == "full" else []
+        is_near = away_m is not None and edge_m is not None and away_m < edge_m
+        yield make.under(item.name, item.group, ground, duty).figure(
+            "caution_distance_m", None if is_near else away_m, "m", "caution-distance",
+            absent=Absent.NEAR_FIELD if is_near else Absent.MISSING_INPUT,
+            inputs=_inputs(antenna, item, duty),
+        )  # fmt: skip
+    yield _largest(antenna, at_full_duty, edge_m)
+
+
+def _inputs(antenna: Antenna, item: Framework, duty: str) -> tuple[str, ...]:
+    inputs = (
+        f"setup.{antenna.kind}.{antenna.key}.eirp_w",
+        f"safety.{item.name}.{item.group}.limit_w_m2",
     )
+    return inputs if duty == "full" else (*inputs, f"{antenna.path}.duty_cycle_ratio")
+
+
+def _largest(antenna: Antenna, at_full_duty: list[float], edge_m: float | None) -> Figure:
+    """Return the distance to keep: the largest of all, never less than the near field's edge."""
+    largest_m = max(at_full_duty) if at_full_duty else None
+    is_edge = largest_m is not None and edge_m is not None and largest_m < edge_m
+    return Maker(path=antenna.path).figure(
+        "caution_distance_m", edge_m if is_edge else largest_m, "m", "largest-caution-distance",
+        absent=Absent.MISSING_INPUT, prefix="at least" if is_edge else "",
+        inputs=tuple(
+            f"{antenna.path}.{item.name}.{item.group}.ground.full.caution_distance_m"
+            for item in FRAMEWORKS
+        ),
+    )  # fmt: skip
+
+
+def plan_limits(campaign: Campaign) -> tuple[PowerLimit, ...]:
+    """Return the limits of the campaign's plan at its frequency."""
+    radio = campaign.radio
+    if radio.regional_plan is None or radio.frequency_hz is None:
+        return ()
+    return limits_for(radio.regional_plan, radio.frequency_hz)
+
+
+def _plan(antenna: Antenna, campaign: Campaign) -> Iterator[Figure]:
+    """Yield how far the output lies below each limit of the plan; negative: above it."""
+    chain = antenna.chain
+    end = f"setup.{antenna.kind}.{antenna.key}"
+    for number, limit in enumerate(plan_limits(campaign), start=1):
+        make = Maker(path=f"{antenna.path}.limit.{number}")
+        allowed_dbm, have_dbm, name = _allowed(limit, chain)
+        room_db = None if allowed_dbm is None or have_dbm is None else allowed_dbm - have_dbm
+        yield make.figure(
+            "allowed_dbm", allowed_dbm, "dBm", "plan-limit", absent=Absent.MISSING_INPUT
+        )
+        yield make.figure(
+            "power_room_db", room_db, "dB", "power-room", absent=Absent.MISSING_INPUT,
+            inputs=(f"{make.path}.allowed_dbm", f"{end}.{name}"),
+        )  # fmt: skip
+        if limit.duty_cycle_ratio is not None:
+            yield make.figure("allowed_duty_ratio", limit.duty_cycle_ratio, "1", "plan-limit")
+
+
+def _allowed(limit: PowerLimit, chain: Chain) -> tuple[float | None, float | None, str]:
+    """Return what is allowed with this antenna, what the end has, and that figure's name."""
+    if limit.eirp_dbm is not None:
+        return limit.eirp_dbm, chain.eirp_dbm, "eirp_dbm"
+    allowed_dbm = limit.conducted_dbm
+    gain_dbi, free_dbi = chain.gain_dbi, limit.antenna_gain_dbi_allowed
+    if allowed_dbm is not None and gain_dbi is not None and free_dbi is not None:
+        allowed_dbm -= max(0.0, gain_dbi - free_dbi)
+    # The rule speaks of the transmitter's output: the line's loss is no excuse.
+    return allowed_dbm, chain.transmit_power_dbm, "transmit_power_dbm"

@@ -44,9 +44,10 @@ def read_rows(folder: Path, *rows: dict[str, str], **keys: object) -> Reading:
 
 def test_row_becomes_a_record_in_si_units(tmp_path: Path) -> None:
     reading = read_rows(tmp_path, {})
+    unknown = {"spreading_factor": None, "bandwidth_hz": None, "transmit_power_dbm": None}
 
     assert reading.table.columns.tolist() == RECORDS.names
-    assert reading.table.iloc[0].to_dict() | {"spreading_factor": None, "bandwidth_hz": None} == {
+    assert reading.table.iloc[0].to_dict() | unknown == {
         "walk": "loop",
         "file": "walk.csv",
         "line": 2,
@@ -61,6 +62,7 @@ def test_row_becomes_a_record_in_si_units(tmp_path: Path) -> None:
         "frequency_hz": 868_100_000.0,
         "rssi_dbm": -71.0,
         "snr_db": 7.5,
+        "transmit_power_dbm": None,
         "latitude_deg": 38.7,
         "longitude_deg": -9.2,
         "height_msl_m": 20.0,

@@ -69,7 +69,12 @@ def test_every_key_of_the_description_stands_in_the_table_with_a_meaning() -> No
     [
         ("time_zone", "text", "", "—"),
         ("radio.frequency_mhz", "number from 1 to 100000", "MHz", "nothing"),
-        ("stations.<key>.feeder.loss_per_100m_db", "number from 0", "dB per 100 m", "nothing"),
+        (
+            "stations.<key>.feeder.loss_per_100m_db",
+            "number from 0 to 1000",
+            "dB per 100 m",
+            "nothing",
+        ),
         ("stations.<key>.own", "true or false", "", "false"),
         (
             "walks.<key>.logs.<n>.clock_ahead_s",

@@ -12,7 +12,7 @@ import reportgen
 SOURCE = Path(reportgen.__file__).parent
 CODE = re.compile(r"\"([a-z]+(?:-[a-z]+)*/[a-z0-9]+(?:-[a-z0-9]+)*)\"")
 LAYERS = ("read", "match", "pages", "cli")
-NOT_CODES = {"text/plain", "application/json", "text/html"}
+NOT_CODES = {"text/plain", "application/json", "text/html", "m/s"}
 
 
 def listed_codes() -> dict[str, str]:

@@ -112,9 +112,11 @@ def _titles(field: Field, height: float) -> Iterator[str]:
 
 
 def _rules(field: Field) -> Iterator[str]:
+    upright = 0
     for rule in field.chart.rules:
         if rule.orientation == "vertical":
-            yield from _upright(field, rule)
+            yield from _upright(field, rule, upright)
+            upright += 1
         else:
             yield from _level(field, rule)
 
@@ -133,13 +135,14 @@ def _level(field: Field, rule: Rule) -> Iterator[str]:
         yield ink.text(field.right - 6, y - 5, rule.label, "rule-label", anchor="end")
 
 
-def _upright(field: Field, rule: Rule) -> Iterator[str]:
+def _upright(field: Field, rule: Rule, line: int) -> Iterator[str]:
+    """Yield an upright rule; its label stands in the given line from the top."""
     x = field.x(rule.value)
     yield ink.path(ink.line(x, field.top, x, field.base), "rule")
     is_left = x > (field.left + field.right) / 2
     yield ink.text(
         x + (-6 if is_left else 6),
-        field.top + field.size.letter,
+        field.top + field.size.letter * (1.0 + 1.25 * line),
         rule.label,
         "rule-label",
         anchor="end" if is_left else "start",

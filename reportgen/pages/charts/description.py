@@ -71,13 +71,17 @@ class ChartWords:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Axis:
-    """One axis. Times are seconds since 1970 of the campaign's wall clock, without zone."""
+    """One axis. Times are seconds since 1970 of the campaign's wall clock, without zone.
+
+    `names` are texts that stand at values in place of numbers.
+    """
 
     label: str
     unit: str
     kind: Literal["linear", "time", "log"]
     low: float
     high: float
+    names: tuple[tuple[float, str], ...] = ()
 
     def __post_init__(self) -> None:
         _need_finite(f"axis {self.label}", (self.low, self.high))

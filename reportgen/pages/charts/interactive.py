@@ -25,6 +25,7 @@ MARGIN: Json = {"l": 64, "r": 24, "t": 38, "b": 54}
 _INSET = 0.018
 """Share of an axis kept free at each end, so that a mark there is whole."""
 _MOST_ALIASES = 200
+LABEL_LINE_PX = 16
 _LINES = {
     LineStyle.TRACK: stroke("soft", 1.2),
     LineStyle.OVERLAY: stroke("soft", 1.4),
@@ -51,7 +52,7 @@ def chart_json(chart: Chart) -> str:
         "yaxis": _axis(chart.y)
         | {"showline": False, "ticks": "", "labelalias": _unlabelled(chart)},
         "shapes": [shape for rule in chart.rules for shape in _rule(rule, chart)],
-        "annotations": [*_titles(chart), *(_rule_label(rule, chart) for rule in chart.rules)],
+        "annotations": [*_titles(chart), *_rule_labels(chart)],
     }
     return figure_json(traces, layout)
 
@@ -99,6 +100,12 @@ def _axis(axis: Axis) -> Json:
         "title": {"text": ""},
         "zeroline": False,
     }
+    if axis.names:
+        common |= {
+            "tickvals": [value for value, _ in axis.names],
+            "ticktext": [shown(text) for _, text in axis.names],
+            "automargin": True,
+        }
     low, high = _with_inset(axis)
     if axis.kind == "time":
         ends: list[object] = [_iso(low), _iso(high)]
@@ -158,6 +165,14 @@ def _titles(chart: Chart) -> Iterator[Json]:
         chart.x.title, xref="paper", yref="paper", x=1, y=0, xanchor="right", yanchor="top",
         yshift=-26,
     ) | bold  # fmt: skip
+
+
+def _rule_labels(chart: Chart) -> Iterator[Json]:
+    """Yield the labels of rules; those of upright ones each a line lower than the one before."""
+    upright = 0
+    for rule in chart.rules:
+        yield _rule_label(rule, chart) | {"yshift": -LABEL_LINE_PX * upright}
+        upright += rule.orientation == "vertical"
 
 
 def _rule_label(rule: Rule, chart: Chart) -> Json:

@@ -82,7 +82,9 @@ def decimals_of(step: float) -> int:
 
 
 def axis_ticks(axis: Axis, most: int) -> Ticks:
-    """Return values and texts of an axis."""
+    """Return values and texts of an axis; those that have names keep all of them."""
+    if axis.names:
+        return axis.names
     if axis.kind == "time":
         step_s = _time_step_s(axis.low, axis.high, most)
         values = time_ticks(axis.low, axis.high, most)

@@ -46,6 +46,7 @@ radio:
   bandwidth_khz: 125
   spreading_factors: [7, 10]
   regional_plan: EU868
+  adaptive_rate: false            # the nodes keep the rate and the power that we set
   payload_bytes: 1                # short, so that SF10 every 20 s stays within 1 % per sub-band
   interval_s: 20
 
@@ -87,7 +88,7 @@ nodes:
     name: Drift
     ids: [{NODE_IDS["drift"]}]
     transmit_power_dbm: 14
-    antenna: {{name: {WHIP}, gain_dbi: 1.5}}   # its usual one; the factors say when it was another
+    antenna: {{name: {WHIP}, gain_dbi: 1.5}}   # its usual one; node_changes says when not
     carried_height_m: 1.2
     noise_figure_db: 7
   ripple:
@@ -160,6 +161,10 @@ log_formats:
       spreading_factor: {{value: 7}}
       bandwidth_khz: {{value: 125}}
 """
+
+USUAL_ANTENNA = {"drift": WHIP, "ripple": STUB}
+STATED_DBI = {WHIP: 1.5, STUB: -2}
+"""Gains as the makers print them; in the rucksack both antennas do worse. [dBi]"""
 
 _WALKS = {
     "quay-first": (
@@ -258,12 +263,23 @@ def _walk(walk: Walk) -> str:
             "    logs:",
             *logs,
             f"    tracks: [{walk.track}]",
+            *_changes(antennas),
             "    factors:",
             f"      antenna: {antenna}",
             f"      spreading factor: {walk.spreading_factor}",
             "",
         ]
     )
+
+
+def _changes(antennas: dict[str, str]) -> list[str]:
+    """Return what a node carried in place of its usual antenna."""
+    lines = [
+        f"      {node}: {{antenna: {{name: {name}, gain_dbi: {STATED_DBI[name]}}}}}"
+        for node, name in antennas.items()
+        if name != USUAL_ANTENNA[node]
+    ]
+    return ["    node_changes:", *lines] if lines else []
 
 
 def _photo(shot: Shot) -> str:
