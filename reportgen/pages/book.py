@@ -109,7 +109,7 @@ def _pages(context: Context, *, data: object) -> tuple[Page, ...]:
         )
         for walk in context.results.walks
     )
-    photos = photos_view(context)
+    photos, setup = photos_view(context), setup_view(context)
     return (
         Page(
             path="index.md",
@@ -121,7 +121,8 @@ def _pages(context: Context, *, data: object) -> tuple[Page, ...]:
         Page(
             path="setup.md",
             title=nav["setup"],
-            markdown=fill("setup.md.jinja", setup_view(context)),
+            markdown=fill("setup.md.jinja", setup),
+            has_charts=any(budget.has_charts for budget in setup.budgets),
         ),
         *walks,
         Page(

@@ -11,6 +11,7 @@ import pandas as pd
 
 import reportgen
 from reportgen.pages.context import Context
+from reportgen.pages.working import input_figures
 from reportgen.results.figure import Figure
 
 RECEPTION_COLUMNS = (
@@ -135,8 +136,7 @@ def figures_text(context: Context) -> str:
 
 
 def _figure(context: Context, figure: Figure) -> dict[str, object]:
-    say = context.words.say
-    reason = figure.absent_reason
+    say, method = context.words.say, f"methods.{figure.method}"
     return {
         "name": figure.name,
         "value": figure.value,
@@ -144,13 +144,33 @@ def _figure(context: Context, figure: Figure) -> dict[str, object]:
         "low": figure.low,
         "high": figure.high,
         "count": figure.count,
-        "method": say(f"methods.{figure.method}.title"),
-        "inputs": list(figure.inputs),
-        "source": say(f"methods.{figure.method}.source"),
+        "method": figure.method,
+        "method_title": say(f"{method}.title"),
+        "formula": say(f"{method}.formula"),
+        "inputs": [
+            _input(context, name, source)
+            for name, source in input_figures(figure, context.results.figures)
+        ],
+        "source": figure.source or say(f"{method}.source"),
         "where": None if figure.where is None else str(figure.where),
         "prefix": figure.prefix,
-        "absent_reason": None if reason is None else say(f"absent.{reason}"),
+        "absent_reason": _reason(context, figure),
     }
+
+
+def _input(context: Context, name: str, figure: Figure | None) -> dict[str, object]:
+    """Return a figure that another was made of with its value; of anything else the name alone."""
+    if figure is None:
+        return {"name": name}
+    found: dict[str, object] = {"name": name, "value": figure.value, "unit": figure.unit}
+    if figure.value is None:
+        found["absent_reason"] = _reason(context, figure)
+    return found
+
+
+def _reason(context: Context, figure: Figure) -> str | None:
+    reason = figure.absent_reason
+    return None if reason is None else context.words.say(f"absent.{reason}")
 
 
 def _json_text(document: object) -> str:
@@ -160,6 +180,20 @@ def _json_text(document: object) -> str:
 def _nullable(kind: str) -> dict[str, object]:
     return {"type": [kind, "null"]}
 
+
+_INPUT_SCHEMA: dict[str, object] = {
+    "description": "A figure with its value, or the name of a table, a file or a key.",
+    "type": "object",
+    "required": ["name"],
+    "additionalProperties": False,
+    "properties": {
+        "name": {"type": "string"},
+        "value": {"type": ["number", "string", "null"]},
+        "unit": {"type": "string"},
+        "absent_reason": {"type": "string"},
+    },
+    "dependencies": {"value": ["unit"], "unit": ["value"], "absent_reason": ["value"]},
+}
 
 FIGURES_SCHEMA: dict[str, object] = {
     "$schema": "http://json-schema.org/draft-07/schema#",
@@ -188,8 +222,8 @@ FIGURES_SCHEMA: dict[str, object] = {
             "items": {
                 "type": "object",
                 "required": [
-                    "name", "value", "unit", "low", "high", "count", "method", "inputs",
-                    "source", "where", "prefix", "absent_reason",
+                    "name", "value", "unit", "low", "high", "count", "method", "method_title",
+                    "formula", "inputs", "source", "where", "prefix", "absent_reason",
                 ],
                 "additionalProperties": False,
                 "properties": {
@@ -203,11 +237,16 @@ FIGURES_SCHEMA: dict[str, object] = {
                     "low": _nullable("number"),
                     "high": _nullable("number"),
                     "count": _nullable("integer"),
-                    "method": {"type": "string"},
-                    "inputs": {"type": "array", "items": {"type": "string"}},
+                    "method": {
+                        "description": "Anchor of the method on the page of methods.",
+                        "type": "string",
+                    },
+                    "method_title": {"type": "string"},
+                    "formula": {"type": "string"},
+                    "inputs": {"type": "array", "items": _INPUT_SCHEMA},
                     "source": {"type": "string"},
                     "where": _nullable("string"),
-                    "prefix": {"enum": ["", "at least"]},
+                    "prefix": {"enum": ["", "at least", "extrapolated"]},
                     "absent_reason": _nullable("string"),
                 },
                 "oneOf": [

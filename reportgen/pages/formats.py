@@ -61,6 +61,12 @@ def level_text(value: float, unit: str) -> str:
     return with_unit(number_text(value, 0 if round(value, 6).is_integer() else 1), unit)
 
 
+def gain_text(gain_dbi: float) -> str:
+    """Return a gain as it was stated, to a hundredth at most: 2.15 dBi."""
+    decimals = next(n for n in (0, 1, 2) if n == 2 or abs(round(gain_dbi, n) - gain_dbi) < 1e-6)
+    return with_unit(number_text(gain_dbi, decimals), "dBi")
+
+
 def percent_text(ratio: float) -> str:
     """Return a ratio in percent; neither 0 % nor 100 % unless it is exactly that."""
     if 0.0 < ratio <= 0.005:
@@ -153,10 +159,10 @@ def _counted(value: float) -> str:
 BY_UNIT: Mapping[str, Callable[[float], str]] = {
     "m": length_text,
     "Hz": frequency_text,
-    "dBi": lambda value: level_text(value, "dBi"),
+    "dBi": gain_text,
     "dB/100 m": lambda value: level_text(value, "dB per 100 m"),
     "K": lambda value: with_unit(number_text(value), "K"),
-    "bytes": lambda value: with_unit(number_text(value), "bytes"),
+    "bytes": lambda value: with_unit(number_text(value), "B"),
     "symbols": lambda value: with_unit(number_text(value), "symbols"),
     "coding rate": lambda value: f"4/{value:.0f}",
     "m/s": lambda value: with_unit(number_text(value, 2), "m/s"),
@@ -182,6 +188,8 @@ BY_METHOD: Mapping[str, Callable[[float], str]] = {
     "caution-distance": caution_text,
     "largest-caution-distance": caution_text,
     "near-field-edge": caution_text,
+    "law-lost-otherwise": percent_text,
+    "law-floor": percent_text,
     "time-on-air": milliseconds_text,
     "duty-cycle": small_percent_text,
     "duty-node": small_percent_text,

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from reportgen.pages import formats
 from reportgen.pages.charts.views import ChartView
 from reportgen.pages.context import Context, PhotoThumb, photo_thumb
+from reportgen.pages.law_part import LawView, law_view
 from reportgen.pages.maps import campaign_map
 from reportgen.pages.setup_page import frequency_text
 from reportgen.pages.views import Grid, Labelled, headings
@@ -28,6 +29,7 @@ class OverviewView:
     map: ChartView
     has_walks: bool
     walks: Grid
+    law: LawView
     has_photos: bool
     photos: tuple[PhotoThumb, ...]
 
@@ -46,9 +48,15 @@ def overview_view(context: Context) -> OverviewView:
         map=campaign_map(context),
         has_walks=bool(context.results.walks),
         walks=_walks(context),
+        law=law_view(context, "campaign.law", _rates(context)),
         has_photos=bool(photos),
         photos=photos,
     )
+
+
+def _rates(context: Context) -> tuple[str, ...]:
+    rates = [rate for walk in context.results.walks for rate in walk.data_rates]
+    return tuple(dict.fromkeys(rates))
 
 
 def _eyebrow(context: Context) -> str:

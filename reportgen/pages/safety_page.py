@@ -1,59 +1,163 @@
-"""The page of cautions, with the distances that the setup gives."""
+"""The page of cautions: distances to the antennas, and what the band's plan implies."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import product
 
 from reportgen.pages import formats
 from reportgen.pages.context import Context
-from reportgen.pages.setup_page import frequency_text
-from reportgen.pages.views import Labelled
+from reportgen.pages.views import Cell, Grid, Labelled, headings, text_cell
+from reportgen.results.safety import (
+    FRAMEWORKS,
+    GROUNDS,
+    Antenna,
+    Framework,
+    antennas,
+    plan_limits,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CautionView:
-    """One own station."""
+    """One antenna that people may come near to."""
 
     name: str
     is_known: bool
-    figures: tuple[Labelled, ...]
+    keep: tuple[Labelled, ...]
+    distances: Grid
+    duty_note: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SafetyView:
     """The whole page."""
 
-    stations: tuple[CautionView, ...]
+    antennas: tuple[CautionView, ...]
+    near_field_note: str
+    limits: Grid
+    has_limits: bool
 
 
 def safety_view(context: Context) -> SafetyView:
     """Return the page of cautions."""
+    edge = context.figures.view("safety.near_field_edge_m")
+    limits = _limits(context)
     return SafetyView(
-        stations=tuple(_caution(context, s.key, s.name) for s in context.campaign.own_stations)
+        antennas=tuple(_caution(context, antenna) for antenna in antennas(context.campaign)),
+        near_field_note=""
+        if edge.is_absent
+        else context.words.say("safety.near_field_note", edge=edge.text),
+        limits=limits,
+        has_limits=not limits.is_empty,
     )
 
 
-def _caution(context: Context, key: str, name: str) -> CautionView:
-    path = f"safety.station.{key}"
-    figures = (
-        _distance(context, path, "icnirp"),
-        _distance(context, path, "fcc"),
-        context.figures.labelled(f"setup.station.{key}.eirp_w", context.words.say("setup.eirp")),
+def _caution(context: Context, antenna: Antenna) -> CautionView:
+    say, name = context.words.say, _name(context, antenna)
+    keep = context.figures.labelled(
+        f"{antenna.path}.caution_distance_m", say("safety.keep"), say("safety.keep_note")
+    )
+    eirp = context.figures.labelled(
+        f"setup.{antenna.kind}.{antenna.key}.eirp_w", say("setup.label.eirp_w")
     )
     return CautionView(
-        name=name, is_known=not any(item.figure.is_absent for item in figures), figures=figures
+        name=name,
+        is_known=not keep.figure.is_absent,
+        keep=(keep, eirp),
+        distances=_distances(context, antenna, name),
+        duty_note=say(f"safety.duty_note_{antenna.kind}") if _has_duty(context, antenna) else "",
     )
 
 
-def _distance(context: Context, path: str, rule: str) -> Labelled:
-    limit = context.results.figures[f"{path}.{rule}_limit_w_m2"].number
-    note = ""
-    if limit is not None:
-        note = context.words.say(
-            "safety.limit_note",
-            limit=formats.BY_UNIT["W/m²"](limit),
-            frequency=frequency_text(context.campaign.radio.frequency_hz),
-        )
-    return context.figures.labelled(
-        f"{path}.caution_distance_{rule}_m", context.words.say(f"safety.caution_{rule}"), note
+def _name(context: Context, antenna: Antenna) -> str:
+    if antenna.kind == "station":
+        return next(s.name for s in context.campaign.stations if s.key == antenna.key)
+    return next(n.name for n in context.campaign.nodes if n.key == antenna.key)
+
+
+def _has_duty(context: Context, antenna: Antenna) -> bool:
+    return context.results.figures[f"{antenna.path}.duty_cycle_ratio"].value is not None
+
+
+def _distances(context: Context, antenna: Antenna, name: str) -> Grid:
+    say = context.words.say
+    duty = context.figures.view(f"{antenna.path}.duty_cycle_ratio").text
+    columns = [("full", ground) for ground, _ in GROUNDS]
+    columns += [("duty", ground) for ground, _ in GROUNDS] if _has_duty(context, antenna) else []
+    titles = [
+        say(f"safety.column.{ground}")
+        if share == "full"
+        else say(f"safety.column.{ground}_duty", duty=duty)
+        for share, ground in columns
+    ]
+    return Grid(
+        caption=say("safety.caption", name=name),
+        headings=headings(
+            say("safety.column.framework"), say("safety.column.group"),
+            say("safety.column.density"), *titles, numbers_from=2,
+        ),
+        rows=tuple(
+            (
+                text_cell(say(f"safety.{item.name}"), heading=True),
+                text_cell(say(f"safety.{item.group}")),
+                context.figures.cell(f"safety.{item.name}.{item.group}.limit_w_m2"),
+                *(_distance(context, antenna, item, share, ground) for share, ground in columns),
+            )
+            for item in _largest_first(context)
+        ),
+    )  # fmt: skip
+
+
+def _largest_first(context: Context) -> list[Framework]:
+    """Return the limits with the lowest power density, and so the largest distance, first."""
+    book = context.results.figures
+    return sorted(
+        FRAMEWORKS,
+        key=lambda item: book[f"safety.{item.name}.{item.group}.limit_w_m2"].number or 0.0,
+    )
+
+
+def _distance(context: Context, antenna: Antenna, item: Framework, share: str, ground: str) -> Cell:
+    path = f"{antenna.path}.{item.name}.{item.group}.{ground}.{share}.caution_distance_m"
+    return context.figures.cell(path)
+
+
+def _limits(context: Context) -> Grid:
+    say, radio = context.words.say, context.campaign.radio
+    limits = plan_limits(context.campaign)
+    rows = []
+    for (number, limit), antenna in product(enumerate(limits, start=1), antennas(context.campaign)):
+        path = f"{antenna.path}.limit.{number}"
+        power = context.figures.view(f"{path}.allowed_dbm").text
+        key = "safety.plan_eirp" if limit.eirp_dbm is not None else "safety.plan_conducted"
+        source = limit.source
+        duty = limit.duty_cycle_ratio
+        rows.append(
+            (
+                text_cell(limit.condition or say("safety.plan_any"), heading=True),
+                text_cell(say(key, level=power)),
+                text_cell("" if duty is None else formats.small_percent_text(duty)),
+                text_cell(_name(context, antenna)),
+                context.figures.cell(f"{path}.power_room_db"),
+                text_cell(say("safety.plan_memory", source=source) if limit.is_from_memory
+                          else source),
+            )
+        )  # fmt: skip
+    return Grid(
+        caption=say(
+            "safety.plan_caption",
+            frequency=""
+            if radio.frequency_hz is None
+            else formats.frequency_text(radio.frequency_hz),
+            plan=radio.regional_plan or "",
+        ),
+        headings=headings(
+            *(
+                say(f"safety.plan_column.{key}")
+                for key in ("condition", "allowed", "duty", "end", "room", "source")
+            ),
+            numbers_from=6,
+        ),
+        rows=tuple(rows),
     )

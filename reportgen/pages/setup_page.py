@@ -1,13 +1,21 @@
-"""The page of what was set up: stations, nodes, radio, a first link budget."""
+"""The page of what was set up: own ends, what the analyser said, both budgets, assumptions."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from reportgen.model.station import Antenna, Feeder, Node, Station, VswrReading
+from reportgen.model.station import Antenna, Feeder, Node, Position, Station
 from reportgen.pages import formats
+from reportgen.pages.analyser_part import AnalyserView, analyser_view
+from reportgen.pages.budget_part import BudgetView, airtime_grid, assumptions_grid, budget_view
 from reportgen.pages.context import Context
-from reportgen.pages.views import Cell, Grid, Labelled, headings, text_cell
+from reportgen.pages.views import Grid, Labelled
+
+OUTPUT = (
+    "transmit_power_dbm", "feeder_loss_db", "mismatch_counted_db", "antenna_gain_dbi", "eirp_dbm",
+    "eirp_w", "erp_dbm", "erp_w",
+)  # fmt: skip
+RECEIVER = ("noise_figure_db", "noise_dbm", "radio_horizon_m")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,12 +28,18 @@ class Fact:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PartView:
-    """A station or node."""
+    """A station or node: what it is, what it puts out, how it receives."""
 
     name: str
     facts: tuple[Fact, ...]
     figures: tuple[Labelled, ...]
     note: str
+    analyser: AnalyserView | None = None
+
+    @property
+    def has_analyser(self) -> bool:
+        """Whether a standing-wave reading was stated."""
+        return self.analyser is not None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,22 +51,33 @@ class SetupView:
     has_others: bool
     nodes: tuple[PartView, ...]
     radio: tuple[Fact, ...]
+    airtime: Grid
+    has_airtime: bool
     exercised: str
-    budget: Grid
+    budgets: tuple[BudgetView, ...]
+    assumptions: Grid
 
 
 def setup_view(context: Context) -> SetupView:
     """Return the page of the setup."""
     stations = context.results.joined.stations
-    others = tuple(_station(context, s) for s in stations if not s.is_own)
+    others = tuple(_other(context, s) for s in stations if not s.is_own)
+    airtime = airtime_grid(context)
     return SetupView(
-        own=tuple(_station(context, s) for s in stations if s.is_own),
+        own=tuple(_own(context, s) for s in stations if s.is_own),
         others=others,
         has_others=bool(others),
         nodes=tuple(_node(context, node) for node in context.campaign.nodes),
         radio=_radio(context),
+        airtime=airtime,
+        has_airtime=not airtime.is_empty,
         exercised=context.words.say(f"setup.{_exercised(context)}"),
-        budget=_budget(context),
+        budgets=tuple(
+            budget_view(context, station, node)
+            for station in context.campaign.own_stations
+            for node in context.campaign.nodes
+        ),
+        assumptions=assumptions_grid(context),
     )
 
 
@@ -70,151 +95,106 @@ def fact(context: Context, key: str, text: str) -> Fact:
     )
 
 
-def _station(context: Context, station: Station) -> PartView:
+def _other(context: Context, station: Station) -> PartView:
     say = context.words.say
     if not station.is_listed:
         note = say("setup.unlisted_note")
         return PartView(name=station.name, facts=(), figures=(), note=note)
-    facts = [fact(context, "position", _position(station))]
-    if station.is_own or station.antenna_height_agl_m is not None:
-        height = _length(station.antenna_height_agl_m)
-        above = f"{height} {say('setup.antenna_height_note')}" if height else ""
-        facts.append(fact(context, "antenna_height", above))
-        facts.append(fact(context, "ground_height", _length(station.ground_height_msl_m)))
-    figures: tuple[Labelled, ...] = ()
-    if station.is_own:
-        facts += [
-            fact(context, "antenna", _antenna(context, station.antenna)),
-            fact(context, "feeder", _feeder(context, station.feeder)),
-            fact(context, "transmit_power", _level(station.transmit_power_dbm, "dBm")),
-            fact(context, "noise_figure", _level(station.noise_figure_db, "dB")),
-            fact(context, "vswr", _vswr(context, station.vswr)),
-        ]
-        path = f"setup.station.{station.key}"
-        figures = tuple(
-            context.figures.labelled(f"{path}.{name}", say(f"setup.{label}"), note)
-            for name, label, note in (
-                ("feeder_loss_db", "feeder_loss", ""),
-                ("vswr_at_antenna", "vswr_at_antenna", ""),
-                ("mismatch_loss_db", "mismatch_loss", ""),
-                ("eirp_dbm", "eirp", say("setup.eirp_note")),
-                ("eirp_w", "eirp_w", ""),
-            )
-        )
-    return PartView(name=station.name, facts=tuple(facts), figures=figures, note=station.note)
+    facts = [fact(context, "position", _position(station.position))]
+    if station.antenna_height_agl_m is not None:
+        facts += _heights(context, station)
+    return PartView(name=station.name, facts=tuple(facts), figures=(), note=station.note)
+
+
+def _own(context: Context, station: Station) -> PartView:
+    facts = (
+        fact(context, "position", _position(station.position)),
+        *_heights(context, station),
+        fact(context, "antenna", _antenna(context, station.antenna)),
+        fact(context, "feeder", _feeder(context, station.feeder)),
+    )
+    return PartView(
+        name=station.name,
+        facts=facts,
+        figures=_figures(context, f"setup.station.{station.key}"),
+        note=station.note,
+        analyser=analyser_view(context, station),
+    )
+
+
+def _heights(context: Context, station: Station) -> list[Fact]:
+    height = _length(station.antenna_height_agl_m)
+    above = f"{height} {context.words.say('setup.antenna_height_note')}" if height else ""
+    return [
+        fact(context, "antenna_height", above),
+        fact(context, "ground_height", _length(station.ground_height_msl_m)),
+    ]
 
 
 def _node(context: Context, node: Node) -> PartView:
-    facts = (
+    changes = [
+        context.words.say(
+            "setup.changed_on",
+            walk=walk.title,
+            what=_antenna(context, change.antenna) if change.antenna else context.words.say(
+                "setup.changed_otherwise"
+            ),
+        )
+        for walk in context.campaign.walks
+        for change in walk.node_changes
+        if change.node == node.key
+    ]  # fmt: skip
+    facts = [
         fact(context, "antenna", _antenna(context, node.antenna)),
-        fact(context, "transmit_power", _level(node.transmit_power_dbm, "dBm")),
-        fact(context, "noise_figure", _level(node.noise_figure_db, "dB")),
+        *(Fact(label=context.words.say("setup.changed"), text=text) for text in changes),
+        fact(context, "feeder", _node_feeder(context, node)),
         fact(context, "carried_height", _length(node.carried_height_agl_m)),
+    ]
+    figures = _figures(context, f"setup.node.{node.key}")
+    return PartView(name=node.name, facts=tuple(facts), figures=figures, note=node.note)
+
+
+def _figures(context: Context, path: str) -> tuple[Labelled, ...]:
+    say = context.words.say
+    notes = {"eirp_dbm": say("setup.eirp_note"), "erp_dbm": say("setup.erp_note")}
+    return tuple(
+        context.figures.labelled(f"{path}.{name}", say(f"setup.label.{name}"), notes.get(name, ""))
+        for name in (*OUTPUT, *RECEIVER)
     )
-    figure = context.figures.labelled(
-        f"setup.node.{node.key}.eirp_dbm", context.words.say("setup.eirp")
-    )
-    return PartView(name=node.name, facts=facts, figures=(figure,), note=node.note)
 
 
 def _radio(context: Context) -> tuple[Fact, ...]:
     radio = context.campaign.radio
     sfs = ", ".join(str(sf) for sf in radio.spreading_factors)
-    bandwidth = radio.bandwidth_hz
+    size, every = radio.payload_bytes, radio.interval_s
     return (
         fact(context, "frequency", frequency_text(radio.frequency_hz)),
-        fact(
-            context,
-            "bandwidth",
-            "" if bandwidth is None else formats.with_unit(f"{bandwidth / 1e3:g}", "kHz"),
-        ),
+        fact(context, "bandwidth", frequency_text(radio.bandwidth_hz)),
         fact(context, "spreading_factors", sfs),
         fact(context, "plan", radio.regional_plan or ""),
         fact(
-            context,
-            "payload",
-            ""
-            if radio.payload_bytes is None
-            else context.words.count("setup.bytes", radio.payload_bytes),
+            context, "payload", "" if size is None else context.words.count("setup.bytes", size)
         ),
-        fact(
-            context,
-            "interval",
-            "" if radio.interval_s is None else formats.duration_text(radio.interval_s),
-        ),
-    )
-
-
-def _budget(context: Context) -> Grid:
-    say = context.words.say
-    rows = [
-        _budget_row(context, station, node, rate, label)
-        for station in context.campaign.own_stations
-        for node in context.campaign.nodes
-        for rate, label in _rates(context)
-    ]
-    return Grid(
-        caption=say("setup.budget_caption"),
-        headings=headings(
-            *(
-                say(f"setup.{key}")
-                for key in (
-                    "column_node",
-                    "column_rate",
-                    "column_sensitivity_up",
-                    "column_uplink",
-                    "column_sensitivity_down",
-                    "column_downlink",
-                )
-            ),
-            numbers_from=2,
-        ),
-        rows=tuple(rows),
-    )
-
-
-def _rates(context: Context) -> list[tuple[str, str]]:
-    factors = context.campaign.radio.spreading_factors
-    if not factors:
-        return [("any", context.words.say("setup.any_rate"))]
-    return [(f"sf{sf}", context.words.say("setup.sf", sf=sf)) for sf in factors]
-
-
-def _budget_row(
-    context: Context, station: Station, node: Node, rate: str, label: str
-) -> tuple[Cell, ...]:
-    ends = f"{station.key}.{node.key}.{rate}"
-    figures = context.figures
-    return (
-        text_cell(f"{node.name} · {station.name}", heading=True),
-        text_cell(label),
-        figures.cell(f"setup.uplink.{ends}.sensitivity_dbm"),
-        figures.cell(f"setup.uplink.{ends}.largest_loss_db"),
-        figures.cell(f"setup.downlink.{ends}.sensitivity_dbm"),
-        figures.cell(f"setup.downlink.{ends}.largest_loss_db"),
-    )
+        fact(context, "interval", "" if every is None else formats.duration_text(every)),
+        fact(context, "rssi", context.words.say(f"setup.rssi_{radio.rssi_scope}")),
+    )  # fmt: skip
 
 
 def frequency_text(frequency_hz: float | None) -> str:
-    """Return a frequency in MHz, blank where unknown."""
-    return "" if frequency_hz is None else formats.with_unit(f"{frequency_hz / 1e6:g}", "MHz")
+    """Return a frequency with its unit, blank where unknown."""
+    return "" if frequency_hz is None else formats.frequency_text(frequency_hz)
 
 
-def _position(station: Station) -> str:
-    if station.position is None:
+def _position(place: Position | None) -> str:
+    if place is None:
         return ""
-    latitude, longitude = station.position.latitude_deg, station.position.longitude_deg
-    north = "N" if latitude >= 0 else "S"
-    east = "E" if longitude >= 0 else "W"
-    return f"{abs(latitude):.5f}° {north}, {abs(longitude):.5f}° {east}"
+    north = "N" if place.latitude_deg >= 0 else "S"
+    east = "E" if place.longitude_deg >= 0 else "W"
+    return f"{abs(place.latitude_deg):.5f}° {north}, {abs(place.longitude_deg):.5f}° {east}"
 
 
 def _length(length_m: float | None) -> str:
     return "" if length_m is None else formats.length_text(length_m)
-
-
-def _level(value: float | None, unit: str) -> str:
-    return "" if value is None else formats.level_text(value, unit)
 
 
 def _antenna(context: Context, antenna: Antenna) -> str:
@@ -235,13 +215,7 @@ def _feeder(context: Context, feeder: Feeder | None) -> str:
     )
 
 
-def _vswr(context: Context, reading: VswrReading | None) -> str:
-    if reading is None:
-        return ""
-    frequency_hz = reading.frequency_hz or context.campaign.radio.frequency_hz
-    return context.words.say(
-        "setup.vswr_read",
-        value=formats.ratio_text(reading.vswr),
-        end=context.words.say(f"setup.end_{reading.measured_at}"),
-        frequency=frequency_text(frequency_hz),
-    )
+def _node_feeder(context: Context, node: Node) -> str:
+    if node.feeder is None:
+        return context.words.say("setup.antenna_on_radio")
+    return _feeder(context, node.feeder)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from reportgen.pages import formats
 from reportgen.pages.words import Words
+from reportgen.pages.working import Working, figure_label, notes_of, working_of
 from reportgen.results.figure import Figure, FigureBook
 
 
@@ -14,7 +15,8 @@ class FigureView:
     """A figure as a reader sees it.
 
     `text` is the number with its unit, or the word for "not known"; `reason` says why there is
-    none; `working` is what shows on pointing: method, count, where it comes from.
+    none; `hint` is what shows on pointing: method, count, where it comes from; `spoken` is what
+    is read aloud; `working` is what opens.
     """
 
     name: str
@@ -22,7 +24,9 @@ class FigureView:
     prefix: str
     is_absent: bool
     reason: str
-    working: str
+    hint: str
+    spoken: str
+    working: Working
     method: str
 
     @property
@@ -88,37 +92,58 @@ class FigureWriter:
 
     def view_of(self, figure: Figure) -> FigureView:
         """Return a figure as a reader sees it."""
-        absent = figure.value is None
-        reason = self.words.say(f"absent.{figure.absent_reason}") if figure.absent_reason else ""
+        reason = self._reason(figure)
+        text = self._text(figure)
+        prefix = self._prefix(figure)
         return FigureView(
             name=figure.name,
-            text=self.words.say("figure.absent") if absent else self._text(figure),
-            prefix=self.words.say("figure.at_least") if figure.prefix else "",
-            is_absent=absent,
+            text=text,
+            prefix=prefix,
+            is_absent=figure.value is None,
             reason=reason,
-            working=self._working(figure, reason),
+            hint=self._hint(figure, reason),
+            spoken=self.words.say(
+                "figure.spoken",
+                value=f"{prefix} {text}".strip(),
+                label=figure_label(figure.name, figure, self.words),
+            ),
+            working=working_of(figure, self.book, self.words, self._written),
             method=figure.method,
         )
 
+    def _reason(self, figure: Figure) -> str:
+        return self.words.say(f"absent.{figure.absent_reason}") if figure.absent_reason else ""
+
+    def _written(self, figure: Figure) -> str:
+        """Return the value with its honest prefix, or that it is not known and why."""
+        text = self._text(figure)
+        if figure.value is None:
+            return self.words.say("figure.absent_because", absent=text, reason=self._reason(figure))
+        return f"{self._prefix(figure)} {text}".strip()
+
+    def _prefix(self, figure: Figure) -> str:
+        key = f"figure.{figure.prefix.replace(' ', '_')}"
+        return self.words.say(key) if figure.prefix else ""
+
     def _text(self, figure: Figure) -> str:
+        if figure.value is None:
+            short = f"absent_short.{figure.absent_reason}"
+            return self.words.say(short if self.words.has(short) else "figure.absent")
         if figure.unit == "UTC":
             return formats.clock_text(formats.iso_time(str(figure.value)), self.zone)
-        if figure.unit == "text":
-            return self.words.say(f"reach.{str(figure.value).replace(' ', '_')}")
+        if isinstance(figure.value, str):
+            key = f"reach.{figure.value.replace(' ', '_')}"
+            return self.words.say(key) if self.words.has(key) else figure.value
         if figure.unit == "1" and isinstance(figure.value, int):
             return formats.number_text(figure.value)
-        written = formats.BY_METHOD.get(figure.method) or formats.BY_UNIT[figure.unit]
-        return written(float(figure.value or 0.0))
+        written = formats.BY_METHOD.get(figure.method) or formats.BY_UNIT.get(figure.unit)
+        value = float(figure.value)
+        return written(value) if written else _plain_text(value, figure.unit)
 
-    def _working(self, figure: Figure, reason: str) -> str:
-        parts = [self.words.say(f"methods.{figure.method}.title")]
-        if reason:
-            parts.append(reason)
-        if figure.count is not None:
-            parts.append(self.words.say("figure.rests_on", n=formats.number_text(figure.count)))
-        if figure.where is not None:
-            parts.append(self.words.say("figure.from_row", where=str(figure.where)))
-        return " · ".join(parts)
+    def _hint(self, figure: Figure, reason: str) -> str:
+        title = self.words.say(f"methods.{figure.method}.title")
+        parts = (title, reason, *notes_of(figure, self.words))
+        return " · ".join(part for part in parts if part)
 
     def labelled(self, name: str, label: str, note: str = "") -> Labelled:
         """Return a figure with its label; the reason stands for the note where there is none."""
@@ -130,6 +155,12 @@ class FigureWriter:
         if name not in self.book:
             return Cell(text="", is_number=True)
         return Cell(figure=self.view(name), is_number=True)
+
+
+def _plain_text(value: float, unit: str) -> str:
+    """Return a number of a unit without rules of its own, to no more than three decimals."""
+    decimals = next(n for n in range(4) if n == 3 or round(value, n) == value)
+    return formats.with_unit(formats.number_text(value, decimals), unit)
 
 
 def text_cell(text: str, *, href: str = "", number: bool = False, heading: bool = False) -> Cell:

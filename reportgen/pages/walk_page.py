@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from reportgen.pages.charts.views import ChartView
 from reportgen.pages.context import Context, PhotoThumb, photo_thumb
 from reportgen.pages.data_page import accounts_grid
+from reportgen.pages.law_part import LawView, law_view
 from reportgen.pages.maps import walk_map
+from reportgen.pages.path_part import PathView, path_view
 from reportgen.pages.plots import over_distance, over_time
 from reportgen.pages.setup_page import Fact
 from reportgen.pages.views import Cell, Grid, Labelled, headings, text_cell
@@ -37,6 +39,8 @@ class WalkView:
     over_time: ChartView | None
     has_distances: bool
     over_distance: ChartView | None
+    path: PathView
+    law: LawView
     by_station: Grid
     has_rates: bool
     by_rate: Grid
@@ -79,6 +83,8 @@ def walk_view(context: Context, result: WalkResult) -> WalkView:
         over_time=over_time(context, result) if has_levels else None,
         has_distances=has_distances,
         over_distance=over_distance(context, result) if has_distances else None,
+        path=path_view(context, result),
+        law=law_view(context, f"walk.{result.walk.key}.law", result.data_rates),
         by_station=_by_station(context, result),
         has_rates=bool(result.data_rates),
         by_rate=_by_rate(context, result),
@@ -204,6 +210,7 @@ LEVEL_COLUMNS = (
     ("rssi_dbm_worst", "worst_rssi"),
     ("rssi_dbm_best", "best_rssi"),
     ("snr_db_median", "median_snr"),
+    ("link_margin_db_median", "median_margin"),
 )
 REACH_COLUMNS = (
     ("frames_sent", "sent"),

@@ -10,6 +10,7 @@ from reportgen.results.airtime import airtime_figures, sampling_figures
 from reportgen.results.budgets import budget_figures
 from reportgen.results.figure import Figure, FigureBook
 from reportgen.results.headline import account_figures, headline_figures
+from reportgen.results.law import law_figures
 from reportgen.results.link import with_link_columns
 from reportgen.results.losses import loss_figures
 from reportgen.results.photos import photo_figures
@@ -40,6 +41,7 @@ def _figures(joined: Joined, walks: tuple[WalkResult, ...]) -> Iterator[Figure]:
         yield from walk_figures(walk, joined)
         yield from loss_figures(walk, joined)
         yield from sampling_figures(walk, joined.campaign)
+    yield from law_figures(joined, walks)
     for photo in joined.photos:
         yield from photo_figures(photo, joined)
     yield from setup_figures(joined.campaign)

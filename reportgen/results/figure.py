@@ -18,7 +18,7 @@ def slug(text: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", text.casefold()).strip("-") or "x"
 
 
-Prefix = Literal["", "at least"]
+Prefix = Literal["", "at least", "extrapolated"]
 
 
 class Absent(StrEnum):
@@ -48,10 +48,14 @@ class Absent(StrEnum):
     NOT_EXERCISED = "not-exercised"
     ADAPTIVE_POWER = "adaptive-power"
     ADAPTIVE_UNKNOWN = "adaptive-unknown"
+    TOO_FEW_HEARD = "too-few-heard"
+    LEVEL_DOES_NOT_FALL = "level-does-not-fall"
     NO_SPREAD = "no-spread"
     TOO_FEW_CELLS = "too-few-cells"
     NOT_CONVERGED = "not-converged"
     NEVER_REACHED = "never-reached"
+    FAR_BEYOND = "far-beyond"
+    ON_FLOOR = "on-floor"
     NO_NOISE = "no-noise"
     MIXED_SETTINGS = "mixed-settings"
     NO_PLAN = "no-plan"
@@ -79,7 +83,7 @@ class Figure:
         Names of figures, keys of the description or tables it was made of.
     where : Where or None
         File and line, where the figure is one row's.
-    prefix : "" or "at least"
+    prefix : "", "at least", or "extrapolated" beyond the ground that was walked
     source : str
         Where this very value was published, for methods whose values come from several places.
     """

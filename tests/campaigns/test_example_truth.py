@@ -222,7 +222,7 @@ def test_the_two_counts_add_up_in_total(example: Results) -> None:
 
 def shown_figures(site: Path) -> dict[str, set[str]]:
     """Return the texts that stand on the pages for each figure."""
-    pattern = re.compile(r'data-figure="([^"]+)"[^>]*>(.*?)</span>(?=</a>|</td>|</dd>)', re.DOTALL)
+    pattern = re.compile(r'data-figure="([^"]+)"[^>]*>(.*?)</span>(?=</button>)', re.DOTALL)
     shown: dict[str, set[str]] = {}
     for page in site.rglob("*.html"):
         for name, content in pattern.findall(page.read_text("utf-8")):

@@ -9,11 +9,14 @@ from __future__ import annotations
 import shutil
 from pathlib import Path
 
+import numpy as np
 import pytest
 
+from reportgen.compute.distance_law import independent_frames_law
 from reportgen.match.join import join
 from reportgen.read.folder import read_campaign
 from reportgen.results.assemble import Results, assemble
+from reportgen.results.law import FLOOR_SHARE
 
 pytestmark = pytest.mark.shared
 
@@ -170,3 +173,47 @@ def test_headline_is_absent_with_a_reason_rather_than_zero(
     results = assemble(join(read_campaign(folder)))
 
     assert results.figures["campaign.farthest_heard_m"].absent_reason == "no-place"
+
+
+@pytest.mark.parametrize(
+    ("ride", "rate", "rows", "exponent", "at_1_m_dbm"),
+    [
+        ("ride-24-july", "DR0", 95, 1.876, -52.66),
+        ("ride-24-july", "DR8", 121, 3.302, -13.83),
+        ("ride-5-july", "DR0", 76, 1.651, -57.29),
+        ("ride-5-july", "DR8", 122, 3.297, -14.80),
+    ],
+)
+def test_line_through_heard_levels_is_the_independent_one(
+    lyon: Results, ride: str, rate: str, rows: int, exponent: float, at_1_m_dbm: float
+) -> None:
+    """Least squares of RSSI beyond 100 m, as worked out apart from this project."""
+    table = lyon.joined.receptions
+    mine = table[
+        (table["walk"] == ride)
+        & (table["data_rate"] == rate)
+        & (table["distance_m"] >= 100.0)
+        & table["rssi_dbm"].notna()
+    ]
+    law = independent_frames_law(
+        distance_m=mine["distance_m"], level_dbm=mine["rssi_dbm"],
+        limit_dbm=np.full(len(mine), -200.0),
+    )  # fmt: skip
+
+    assert len(mine) == rows
+    assert law.naive_exponent.value == pytest.approx(exponent, abs=0.0005)
+    at_100_m_dbm = law.level_at_reference_dbm.value
+    assert at_100_m_dbm + 20 * law.exponent.value == pytest.approx(at_1_m_dbm, abs=0.02)
+
+
+def test_levels_of_the_slow_rate_are_said_to_lie_on_the_receivers_floor(lyon: Results) -> None:
+    """RSSI of DR0 stops at -118 dBm: a line through it is no physical law.
+
+    The line through RSSI has 1.876; the signal alone, by RSSI and SNR, falls faster.
+    """
+    assert value(lyon, "walk.ride-24-july.law.floor_ratio") > FLOOR_SHARE
+    assert value(lyon, "walk.ride-24-july.law.exponent") > 2.5
+
+
+def test_without_snr_no_law_is_made_of_the_floor(lyon: Results) -> None:
+    assert lyon.figures["walk.ride-5-july.law.exponent"].absent_reason == "on-floor"

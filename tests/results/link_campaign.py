@@ -24,12 +24,14 @@ NODE = """\
     carried_height_m: 1
 """
 RADIO = "frequency_mhz: 868, bandwidth_khz: 125, spreading_factors: [7]"
-LOG_ROW = "{time:%Y-%m-%dT%H:%M:%SZ},n-1,gw-1,{counter},{rssi},{snr},{rate},{lat:.7f},-31.25,{power}"
+LOG_ROW = (
+    "{time:%Y-%m-%dT%H:%M:%SZ},n-1,gw-1,{counter},{rssi},{snr},{rate},{lat:.7f},-31.25,{power}"
+)
 
 
 def results_of(
     folder: Path,
-    *rows: tuple[float, float, float],
+    *rows: tuple[float, float, float | None],
     station: str = STATION,
     node: str = NODE,
     radio: str = RADIO,
@@ -37,17 +39,23 @@ def results_of(
     rates: tuple[str, ...] = ("DR5",),
     powers: tuple[str, ...] = ("",),
     measured_at: str = "station",
+    missed: frozenset[int] = frozenset(),
 ) -> Results:
-    """Return the results of rows of (metres north of the station, RSSI, SNR)."""
+    """Return the results of rows of (metres north of the station, RSSI, SNR).
+
+    Rows whose counter is among `missed` were sent and are in no log.
+    """
     folder.mkdir(parents=True, exist_ok=True)
     lines = ["time,node,station,counter,rssi,snr,rate,lat,lon,power"]
     for counter, (north_m, rssi, snr) in enumerate(rows):
+        if counter in missed:
+            continue
         lines.append(
             LOG_ROW.format(
                 time=START + dt.timedelta(seconds=10 * counter),
                 counter=counter,
                 rssi=rssi,
-                snr=snr,
+                snr="" if snr is None else snr,
                 rate=rates[counter % len(rates)],
                 lat=47.5 + north_m / 111_180,
                 power=powers[counter % len(powers)],

@@ -47,9 +47,8 @@ def test_duty_cycle_shortens_by_its_root(tmp_path: Path) -> None:
         "frequency_mhz: 868, bandwidth_khz: 125, spreading_factors: [7], payload_bytes: 20, "
         "overhead_bytes: 0, interval_s: 1"
     )
-    results = results_of(
-        tmp_path, (1000, -90, 0), radio=radio, station=STRONG.replace("power_dbm: 36", "power_dbm: 50")
-    )  # fmt: skip
+    very_strong = STRONG.replace("power_dbm: 36", "power_dbm: 50")
+    results = results_of(tmp_path, (1000, -90, 0), radio=radio, station=very_strong)
     path = "safety.station.pier.icnirp.public.ground"
 
     duty = value(results, "safety.station.pier.duty_cycle_ratio")

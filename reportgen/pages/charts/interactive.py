@@ -182,4 +182,5 @@ def _rule_label(rule: Rule, chart: Chart) -> Json:
     place: Json = {"xref": "paper", "x": 1, "y": at, "xanchor": "right", "yanchor": "bottom"}
     if rule.orientation == "vertical":
         place = {"yref": "paper", "y": 1, "x": at, "xanchor": "left", "yanchor": "top"}
+        place |= {"bgcolor": PALETTE["card"], "borderpad": 1}
     return note(rule.label, name="when-wide", **place) | {"font": {"color": PALETTE["soft"]}}
