@@ -138,7 +138,7 @@ def distance_law(
     east_m, north_m : array_like, shape (n,)
         Where it was sent, on a plane with any origin. [m]
     level_dbm : array_like, shape (n,)
-        NaN where missed. [dBm]
+        Of the frame itself, not of frame and noise together; NaN where missed. [dBm]
     limit_dbm : array_like, shape (n,)
         Level below which a frame of its data rate is missed. [dBm]
     reach_limits_dbm : tuple of float

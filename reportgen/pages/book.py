@@ -13,6 +13,7 @@ from reportgen.pages.context import PICTURES, Context
 from reportgen.pages.data_page import data_view
 from reportgen.pages.downloads import downloads
 from reportgen.pages.method_page import method_page_view
+from reportgen.pages.others_page import others_view
 from reportgen.pages.overview_page import overview_view
 from reportgen.pages.page import Asset, Page, Section, SiteContent
 from reportgen.pages.photo_page import photos_view
@@ -109,7 +110,7 @@ def _pages(context: Context, *, data: object) -> tuple[Page, ...]:
         )
         for walk in context.results.walks
     )
-    photos, setup = photos_view(context), setup_view(context)
+    photos, setup, others = photos_view(context), setup_view(context), others_view(context)
     return (
         Page(
             path="index.md",
@@ -132,6 +133,12 @@ def _pages(context: Context, *, data: object) -> tuple[Page, ...]:
             has_charts=photos.has_map,
         ),
         Page(
+            path="others.md",
+            title=nav["others"],
+            markdown=fill("others.md.jinja", others),
+            has_charts=others.has_map,
+        ),
+        Page(
             path="conclusions.md",
             title=nav["conclusions"],
             markdown=fill("conclusions.md.jinja", conclusions_view(context)),
@@ -150,7 +157,9 @@ def _pages(context: Context, *, data: object) -> tuple[Page, ...]:
     )
 
 
-NAVIGATION = ("overview", "setup", "walks", "photos", "conclusions", "safety", "data", "method")
+NAVIGATION = (
+    "overview", "setup", "walks", "photos", "others", "conclusions", "safety", "data", "method",
+)  # fmt: skip
 _PATHS = {"overview": "index.md"}
 
 

@@ -179,6 +179,7 @@ BY_UNIT: Mapping[str, Callable[[float], str]] = {
     "records": _counted,
     "track points": _counted,
     "photos": _counted,
+    "walks": _counted,
 }
 """How a figure of each unit is written."""
 

@@ -31,6 +31,7 @@ from reportgen.pages.marks import heard_parts, level_scale, mark_id, missed_hove
 from reportgen.pages.plots import frames_table
 from reportgen.results.bins import distance_bins
 from reportgen.results.delivery import heard_flags, missed_flags
+from reportgen.results.others import heard_by_others_only
 from reportgen.results.walks import WalkResult
 
 HALF_VIEW_DEG = 25.0
@@ -90,6 +91,18 @@ def walk_map(context: Context, result: WalkResult) -> ChartView:
     return _map(
         context, f"{result.walk.key}-map", context.words.say("walk.map_title"), summary, (result,),
         result.frames, result.receptions, photos, "../",
+    )  # fmt: skip
+
+
+def others_map(context: Context) -> ChartView:
+    """Return the map of frames that somebody else's station heard and no own one did."""
+    joined = context.results.joined
+    alone = joined.frames[heard_by_others_only(joined)]
+    theirs = joined.receptions[~joined.receptions["is_own"]]
+    return _map(
+        context, "others", context.words.say("others.map_title"),
+        context.words.count("others.map_summary", len(alone)), context.results.walks, alone,
+        theirs, (), "",
     )  # fmt: skip
 
 

@@ -13,6 +13,7 @@ from reportgen.results.headline import account_figures, headline_figures
 from reportgen.results.law import law_figures
 from reportgen.results.link import with_link_columns
 from reportgen.results.losses import loss_figures
+from reportgen.results.others import other_figures
 from reportgen.results.photos import photo_figures
 from reportgen.results.safety import safety_figures
 from reportgen.results.setup import setup_figures
@@ -44,6 +45,7 @@ def _figures(joined: Joined, walks: tuple[WalkResult, ...]) -> Iterator[Figure]:
     yield from law_figures(joined, walks)
     for photo in joined.photos:
         yield from photo_figures(photo, joined)
+    yield from other_figures(joined)
     yield from setup_figures(joined.campaign)
     yield from airtime_figures(joined.campaign)
     yield from budget_figures(joined)

@@ -1,0 +1,1 @@
+"""Simulation studies that choose a method and prove it."""

@@ -1,0 +1,1 @@
+"""How often the intervals of the distance law hold the truth, by simulated campaigns."""
