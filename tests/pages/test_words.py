@@ -43,7 +43,9 @@ def test_every_method_is_complete_and_used(words: Words) -> None:
         for part in ("title", "formula", "text", "source"):
             assert words.has(f"methods.{method}.{part}"), f"{method}.{part}"
     built = {
-        f"limit-{rule}-{group}" for rule in ("icnirp", "fcc") for group in ("public", "occupational")
+        f"limit-{rule}-{group}"
+        for rule in ("icnirp", "fcc")
+        for group in ("public", "occupational")
     } | {f"duty-{kind}" for kind in ("station", "node")}
     assert methods - named - built == set()
 
