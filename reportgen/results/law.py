@@ -13,15 +13,14 @@ from numpy.typing import NDArray
 from reportgen.compute.distance_law import DistanceLaw, distance_law, independent_frames_law
 from reportgen.compute.geodesy import local_metres
 from reportgen.compute.heard_distance import Estimate, HeardDistance
-from reportgen.compute.noise_seen import noise_level_dbm
-from reportgen.compute.receiver import demodulation_snr_limit_db, thermal_noise_dbm
 from reportgen.match.join import Joined
 from reportgen.model.station import Node, Position
 from reportgen.model.walk import Walk
-from reportgen.results.chain import node_chain, node_on_walk, station_chain
+from reportgen.results.chain import node_chain, node_on_walk
 from reportgen.results.delivery import uncounted_reason
 from reportgen.results.figure import Absent, Figure, Maker, slug
 from reportgen.results.link import path_m, power_known
+from reportgen.results.sent_frames import frames_with_levels, limits_dbm, noise_at_home
 from reportgen.results.walks import WalkResult
 
 LIMIT_ERROR_DB = 3.0
@@ -154,10 +153,10 @@ def _output_dbm(joined: Joined, walk: Walk, node: Node) -> float | None:
 
 def _law_input(joined: Joined, walks: tuple[WalkResult, ...]) -> LawInput:
     home = joined.home
-    parts = [_frames(joined, walk, node) for walk, node in _ends(joined, walks)]
+    parts = [_shifted(joined, walk, node) for walk, node in _ends(joined, walks)]
     table = pd.concat(parts)
-    noise_dbm, is_seen = _noise(joined)
-    limit_dbm = _limits_dbm(joined, table, noise_dbm)
+    noise_dbm, is_seen = noise_at_home(joined)
+    limit_dbm = limits_dbm(joined, table, noise_dbm)
     place = home.position or Position(latitude_deg=0.0, longitude_deg=0.0)
     east_m, north_m = local_metres(
         table["latitude_deg"].to_numpy(dtype=np.float64),
@@ -181,27 +180,13 @@ def _law_input(joined: Joined, walks: tuple[WalkResult, ...]) -> LawInput:
     )
 
 
-def _frames(joined: Joined, walk: Walk, node: Node) -> pd.DataFrame:
-    """Return a node's frames on a walk with level, path and offset from the reference output.
-
-    Frames in doubt are neither heard nor missed; levels that can't be true are not used.
-    """
-    frames = joined.frames
-    mine = frames[(frames["walk"] == walk.key) & (frames["node"] == node.key)]
-    mine = mine[~mine["is_doubtful"] & mine["counter"].notna()].sort_values(
-        "time_utc", kind="stable"
+def _shifted(joined: Joined, walk: Walk, node: Node) -> pd.DataFrame:
+    """Return a node's frames on a walk with path and offset from the reference output."""
+    rows = frames_with_levels(joined, walk, node)
+    return rows.assign(
+        path_m=path_m(rows, node_on_walk(node, walk), joined.home),
+        offset_db=_offset_db(joined, walk, node, rows["recorded_dbm"]),
     )
-    own = joined.receptions[joined.receptions["station"] == joined.home.key]
-    level = own.drop_duplicates("frame").set_index("frame")
-    rows = mine.assign(
-        path_m=path_m(mine, node_on_walk(node, walk), joined.home),
-        offset_db=_offset_db(joined, walk, node, mine["frame"].map(level["transmit_power_dbm"])),
-        **{name: mine["frame"].map(level[name]) for name in ("signal_dbm", "rssi_dbm")},
-    )
-    rows["has_snr"] = mine["frame"].map(level["snr_db"].notna()).fillna(True).astype(bool)
-    impossible = mine["frame"].map(level["is_too_strong"].astype(float)).to_numpy(dtype=float)
-    has_no_level = rows["frame"].isin(level.index) & rows["signal_dbm"].isna()
-    return rows[~(impossible == 1.0) & ~has_no_level]
 
 
 def _offset_db(joined: Joined, walk: Walk, node: Node, recorded_dbm: pd.Series) -> Floats:
@@ -223,29 +208,6 @@ def _offset_db(joined: Joined, walk: Walk, node: Node, recorded_dbm: pd.Series) 
 def _reference_dbm(joined: Joined) -> float | None:
     node = joined.campaign.nodes[0]
     return node_chain(node, joined.campaign.radio.frequency_hz).eirp_dbm
-
-
-def _noise(joined: Joined) -> tuple[float, bool]:
-    """Return the noise at the own station: as its log shows it, else as the setup gives it."""
-    radio = joined.campaign.radio
-    own = joined.receptions[joined.receptions["station"] == joined.home.key]
-    if radio.rssi_scope == "channel":
-        seen_dbm = noise_level_dbm(
-            own["rssi_dbm"].to_numpy(dtype=np.float64), own["snr_db"].to_numpy(dtype=np.float64)
-        )
-        if math.isfinite(seen_dbm):
-            return seen_dbm, True
-    figure_db = station_chain(joined.home, radio.frequency_hz).noise_figure_db
-    if figure_db is None or radio.bandwidth_hz is None:
-        return math.nan, False
-    return float(thermal_noise_dbm(radio.bandwidth_hz, figure_db)), False
-
-
-def _limits_dbm(joined: Joined, table: pd.DataFrame, noise_dbm: float) -> Floats:
-    factors = table["spreading_factor"].to_numpy(dtype=np.float64, na_value=np.nan)
-    stated = joined.campaign.radio.sensitivity_dbm
-    by_noise = noise_dbm + demodulation_snr_limit_db(factors)
-    return np.where(np.isnan(by_noise), np.nan if stated is None else stated, by_noise)
 
 
 def _by_rate(table: pd.DataFrame, limit_dbm: Floats) -> tuple[tuple[str, float], ...]:

@@ -83,9 +83,7 @@ def test_every_assumed_figure_stands_in_the_list_of_assumptions(tmp_path: Path) 
 
 
 def test_what_the_author_states_is_no_assumption(tmp_path: Path) -> None:
-    context = context_of(
-        tmp_path, radio="frequency_mhz: 868, bandwidth_khz: 125, rssi_error_db: 2"
-    )
+    context = context_of(tmp_path, radio="frequency_mhz: 868, bandwidth_khz: 125, rssi_error_db: 2")
 
     assert "radio.rssi_error_db" not in column(assumptions_grid(context), 3)
 
