@@ -8,6 +8,7 @@ from pathlib import Path
 from reportgen.errors import CampaignError
 from reportgen.model.photo import PublishedPhoto
 from reportgen.pages.author_text import AuthorText, author_text
+from reportgen.pages.compare_page import compare_view
 from reportgen.pages.conclusions_page import conclusions_view
 from reportgen.pages.context import PICTURES, Context
 from reportgen.pages.data_page import data_view
@@ -133,6 +134,11 @@ def _pages(context: Context, *, data: object) -> tuple[Page, ...]:
             has_charts=photos.has_map,
         ),
         Page(
+            path="compare.md",
+            title=nav["compare"],
+            markdown=fill("compare.md.jinja", compare_view(context)),
+        ),
+        Page(
             path="others.md",
             title=nav["others"],
             markdown=fill("others.md.jinja", others),
@@ -158,7 +164,8 @@ def _pages(context: Context, *, data: object) -> tuple[Page, ...]:
 
 
 NAVIGATION = (
-    "overview", "setup", "walks", "photos", "others", "conclusions", "safety", "data", "method",
+    "overview", "setup", "walks", "photos", "compare", "others", "conclusions", "safety", "data",
+    "method",
 )  # fmt: skip
 _PATHS = {"overview": "index.md"}
 

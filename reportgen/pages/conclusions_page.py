@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import combinations
 
 from markupsafe import Markup
 
 from reportgen.pages import formats
+from reportgen.pages.compare_page import verdict
 from reportgen.pages.context import Context
-from reportgen.results.comparisons import differences
 from reportgen.results.walks import WalkResult
 
 
@@ -28,18 +27,14 @@ def conclusions_view(context: Context) -> ConclusionsView:
     return ConclusionsView(
         is_written=html is not None,
         html=Markup(html or ""),  # noqa: S704 - rendered and made harmless by author_text
-        drafts=() if html is not None else tuple(_drafts(context)),
+        drafts=tuple(_drafts(context)),
     )
 
 
 def _drafts(context: Context) -> list[str]:
     drafts = [_reach(context), _walked(context)]
     drafts += [_walk(context, walk) for walk in context.results.walks]
-    drafts += [
-        _pair(context, a, b)
-        for a, b in combinations(context.results.walks, 2)
-        if a.walk.route and a.walk.route == b.walk.route
-    ]
+    drafts += [verdict(context, item) for item in context.results.comparisons]
     return [draft for draft in drafts if draft]
 
 
@@ -81,26 +76,4 @@ def _walk(context: Context, walk: WalkResult) -> str:
         heard=formats.number_text(heard),
         sent=formats.number_text(sent or 0),
         ratio=_ratio(context, walk),
-    )
-
-
-def _pair(context: Context, a: WalkResult, b: WalkResult) -> str:
-    ratio_a, ratio_b = _ratio(context, a), _ratio(context, b)
-    if not ratio_a or not ratio_b:
-        return ""
-    found = differences(a.walk, b.walk)
-    factors = list(found.factors)
-    if found.are_nodes_different:
-        factors.append(context.words.say("walk.nodes_carried"))
-    key = ("draft_pair_same", "draft_pair", "draft_pair_confounded")[min(found.count, 2)]
-    return context.words.say(
-        f"conclusions.{key}",
-        a=a.walk.title,
-        b=b.walk.title,
-        route=a.walk.route,
-        factor="".join(factors[:1]),
-        factors=", ".join(factors),
-        n=len(factors),
-        ratio_a=ratio_a,
-        ratio_b=ratio_b,
     )

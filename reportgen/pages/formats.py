@@ -95,6 +95,17 @@ def frequency_text(frequency_hz: float) -> str:
     return with_unit(f"{frequency_hz / 1e3:.6g}", "kHz")
 
 
+def points_text(difference: float) -> str:
+    """Return the size of a difference of two shares, in percentage points."""
+    return with_unit(number_text(100 * difference), "points")
+
+
+def signed_text(value: float, decimals: int = 1) -> str:
+    """Return a number with its sign; zero has none."""
+    text = number_text(value, decimals)
+    return f"+{text}" if round(value, decimals) > 0 else text
+
+
 def power_text(power_w: float) -> str:
     """Return a power to three digits: 25.1 mW, 1.58 W."""
     if power_w < 0.9995:
@@ -180,6 +191,10 @@ BY_UNIT: Mapping[str, Callable[[float], str]] = {
     "track points": _counted,
     "photos": _counted,
     "walks": _counted,
+    "cells": _counted,
+    "stretches": _counted,
+    "pairs": _counted,
+    "points": points_text,
 }
 """How a figure of each unit is written."""
 
@@ -191,6 +206,8 @@ BY_METHOD: Mapping[str, Callable[[float], str]] = {
     "near-field-edge": caution_text,
     "law-lost-otherwise": percent_text,
     "law-floor": percent_text,
+    "signal-difference": lambda value: with_unit(signed_text(value), "dB"),
+    "delivery-difference": lambda value: with_unit(signed_text(100 * value, 0), "points"),
     "time-on-air": milliseconds_text,
     "duty-cycle": small_percent_text,
     "duty-node": small_percent_text,

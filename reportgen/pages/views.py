@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from reportgen.pages import formats
 from reportgen.pages.words import Words
-from reportgen.pages.working import Working, figure_label, notes_of, working_of
+from reportgen.pages.working import Working, bare, figure_label, notes_of, working_of
 from reportgen.results.figure import Figure, FigureBook
 
 
@@ -144,6 +144,14 @@ class FigureWriter:
         title = self.words.say(f"methods.{figure.method}.title")
         parts = (title, reason, *notes_of(figure, self.words))
         return " · ".join(part for part in parts if part)
+
+    def ends(self, figure: Figure) -> tuple[str, str]:
+        """Return both ends of an interval, written like the value between them."""
+        low, high = (
+            "" if end is None else self._text(bare(figure, end))
+            for end in (figure.low, figure.high)
+        )
+        return low, high
 
     def labelled(self, name: str, label: str, note: str = "") -> Labelled:
         """Return a figure with its label; the reason stands for the note where there is none."""

@@ -92,13 +92,13 @@ def figure_label(name: str, figure: Figure, words: Words) -> str:
 def _interval(figure: Figure, words: Words, written: Callable[[Figure], str]) -> str:
     if figure.low is None:
         return ""
-    low = written(_bare(figure, figure.low))
+    low = written(bare(figure, figure.low))
     if figure.high is None:
         return words.say("figure.interval_open", low=low)
-    return words.say("figure.interval", low=low, high=written(_bare(figure, figure.high)))
+    return words.say("figure.interval", low=low, high=written(bare(figure, figure.high)))
 
 
-def _bare(figure: Figure, value: float) -> Figure:
+def bare(figure: Figure, value: float) -> Figure:
     """Return an end of an interval as a figure, so that it is written like the value between."""
     return Figure(name=figure.name, value=value, unit=figure.unit, method=figure.method)
 

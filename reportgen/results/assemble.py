@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from reportgen.match.join import Joined
 from reportgen.results.airtime import airtime_figures, sampling_figures
 from reportgen.results.budgets import budget_figures
+from reportgen.results.comparisons import Comparison, comparison_figures, comparisons
 from reportgen.results.figure import Figure, FigureBook
 from reportgen.results.headline import account_figures, headline_figures
 from reportgen.results.law import law_figures
@@ -26,6 +27,7 @@ class Results:
 
     joined: Joined
     walks: tuple[WalkResult, ...]
+    comparisons: tuple[Comparison, ...]
     figures: FigureBook
 
 
@@ -33,16 +35,21 @@ def assemble(joined: Joined) -> Results:
     """Compute all figures of a joined campaign."""
     joined = with_link_columns(joined)
     walks = walk_results(joined)
-    return Results(joined=joined, walks=walks, figures=FigureBook.of(_figures(joined, walks)))
+    compared = comparisons(joined, walks)
+    figures = FigureBook.of(_figures(joined, walks, compared))
+    return Results(joined=joined, walks=walks, comparisons=compared, figures=figures)
 
 
-def _figures(joined: Joined, walks: tuple[WalkResult, ...]) -> Iterator[Figure]:
+def _figures(
+    joined: Joined, walks: tuple[WalkResult, ...], compared: tuple[Comparison, ...]
+) -> Iterator[Figure]:
     yield from headline_figures(joined, walks)
     for walk in walks:
         yield from walk_figures(walk, joined)
         yield from loss_figures(walk, joined)
         yield from sampling_figures(walk, joined.campaign)
     yield from law_figures(joined, walks)
+    yield from comparison_figures(compared)
     for photo in joined.photos:
         yield from photo_figures(photo, joined)
     yield from other_figures(joined)

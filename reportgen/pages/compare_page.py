@@ -1,0 +1,184 @@
+"""The page of comparisons: what a difference can stand for, then the difference."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from reportgen.model.walk import Walk
+from reportgen.pages import formats
+from reportgen.pages.context import Context
+from reportgen.pages.views import Cell, Grid, Labelled, headings, text_cell
+from reportgen.results.comparisons import NODES, Comparison, Side
+
+BADGES = {
+    "together": "together", "repeated": "repeated", "as recorded": "recorded",
+    "same settings": "same", "confounded": "confounded",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ComparisonView:
+    """One comparison."""
+
+    anchor: str
+    title: str
+    badge: str
+    is_evidence: bool
+    differ: str
+    verdict: str
+    figures: tuple[Labelled, ...]
+    measured: Grid
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CompareView:
+    """The whole page."""
+
+    has_any: bool
+    items: tuple[ComparisonView, ...]
+
+
+def compare_view(context: Context) -> CompareView:
+    """Return the page of comparisons."""
+    items = tuple(_item(context, item) for item in context.results.comparisons)
+    return CompareView(has_any=bool(items), items=items)
+
+
+def _item(context: Context, item: Comparison) -> ComparisonView:
+    say = context.words.say
+    return ComparisonView(
+        anchor=item.key,
+        title=_title(context, item),
+        badge=say(f"compare.badge_{BADGES[item.standing]}"),
+        is_evidence=item.is_evidence,
+        differ=_differ(context, item),
+        verdict=verdict(context, item),
+        figures=_figures(context, item),
+        measured=_measured(context, item),
+    )
+
+
+def side_name(context: Context, item: Comparison, side: Side) -> str:
+    """Return what a side is called: its node where both were carried together, else its walks."""
+    if item.standing == "together" or item.first.walks == item.second.walks:
+        return ", ".join(node.name for node in side.nodes)
+    if len(side.walks) == 1:
+        return f"“{side.walks[0].title}”"
+    return context.words.say(
+        "compare.several", walk=f"“{side.walks[0].title}”", n=len(side.walks) - 1
+    )
+
+
+def _title(context: Context, item: Comparison) -> str:
+    a, b = (side_name(context, item, side) for side in (item.first, item.second))
+    if item.first.walks == item.second.walks:
+        return context.words.say(
+            "compare.title_together", a=a, b=b, walks=f"“{item.first.walks[0].title}”"
+        )
+    return context.words.say("compare.title_pair", a=a, b=b)
+
+
+def _differ(context: Context, item: Comparison) -> str:
+    say = context.words.say
+    told = (
+        say("compare.differ", factors=factors_text(context, item))
+        if item.factors
+        else say("compare.differ_none")
+    )
+    return f"{told} {say('compare.route', route=item.route)}" if item.route else told
+
+
+def factors_text(context: Context, item: Comparison) -> str:
+    """Return the names of what differs."""
+    return ", ".join(
+        context.words.say("walk.nodes_carried") if name == NODES else name for name in item.factors
+    )
+
+
+def verdict(context: Context, item: Comparison) -> str:
+    """Return what the comparison says, in one sentence that a careful person would sign."""
+    key = BADGES[item.standing]
+    if item.is_evidence and not item.found.signal.is_apart:
+        key = f"{key}_open"
+    smallest = context.figures.view(f"comparison.{item.key}.signal_difference_db_smallest")
+    factors = factors_text(context, item)
+    return context.words.say(
+        f"compare.verdict_{key}",
+        signal=_signal(context, item),
+        factor=factors,
+        factors=factors,
+        smallest=smallest.text,
+    )
+
+
+def _signal(context: Context, item: Comparison) -> str:
+    name = f"comparison.{item.key}.signal_difference_db"
+    view, figure = context.figures.view(name), context.results.figures[name]
+    say = context.words.say
+    a, b = (side_name(context, item, side) for side in (item.first, item.second))
+    difference_db = figure.number
+    if difference_db is None:
+        return say("compare.signal_none", a=a, b=b, reason=view.reason)
+    said = _said(context, a, b, difference_db)
+    if figure.low is None or figure.high is None:
+        smallest = context.figures.view(f"{name}_smallest")
+        return say("compare.signal_value", said=said, reason=smallest.reason)
+    low, high = context.figures.ends(figure)
+    return say("compare.signal_interval", said=said, low=low, high=high)
+
+
+def _said(context: Context, a: str, b: str, difference_db: float) -> str:
+    size = formats.level_text(round(abs(difference_db), 1), "dB")
+    if round(abs(difference_db), 1) == 0.0:
+        return context.words.say("compare.signal_equal", a=a, b=b)
+    word = "stronger" if difference_db > 0 else "weaker"
+    return context.words.say(f"compare.signal_{word}", a=a, b=b, value=size)
+
+
+def _figures(context: Context, item: Comparison) -> tuple[Labelled, ...]:
+    path, say = f"comparison.{item.key}", context.words.say
+    return tuple(
+        context.figures.labelled(
+            f"{path}.{name}", say(f"compare.{label}"),
+            context.figures.view(f"{path}.{name}").working.interval,
+        )
+        for name, label in (
+            ("signal_difference_db", "signal"),
+            ("delivery_difference", "delivery"),
+            ("signal_difference_db_smallest", "smallest_signal"),
+            ("delivery_difference_smallest", "smallest_delivery"),
+            ("stretches", "stretches"),
+        )
+    )  # fmt: skip
+
+
+def _measured(context: Context, item: Comparison) -> Grid:
+    say = context.words.say
+    walks = dict.fromkeys([*item.first.walks, *item.second.walks])
+    return Grid(
+        caption=say("compare.measured_caption"),
+        headings=headings(
+            *(
+                say(f"compare.column_{key}")
+                for key in ("side", "when", "pace", "spacing", "length", "delivery")
+            ),
+            numbers_from=2,
+        ),
+        rows=tuple(_walk_row(context, walk) for walk in walks),
+    )
+
+
+def _walk_row(context: Context, walk: Walk) -> tuple[Cell, ...]:
+    figures, path = context.figures, f"walk.{walk.key}"
+    result = next(result for result in context.results.walks if result.walk.key == walk.key)
+    when = "" if result.start_utc is None else (
+        f"{context.date(result.start_utc)}, {context.clock(result.start_utc, seconds=False)}"
+    )  # fmt: skip
+    return (
+        text_cell(walk.title, heading=True, href=f"walks/{walk.key}.html"),
+        text_cell(when),
+        figures.cell(f"{path}.pace_mps"),
+        figures.cell(f"{path}.frame_spacing_m"),
+        figures.cell(f"{path}.track_length_m"),
+        figures.cell(f"{path}.station.{context.home.key}.delivery_ratio"),
+    )
