@@ -1,0 +1,1 @@
+"""How often intervals of compared walks hold the truth, by simulated campaigns."""
