@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from reportgen.pages.context import Context
-from reportgen.pages.views import Labelled
+from reportgen.pages.views import Grid, Labelled, headings, text_cell
+from reportgen.results.walker import WAYS
 from reportgen.results.walks import WalkResult
 
 
@@ -17,6 +18,7 @@ class PathView:
     warning: str
     sampling: tuple[Labelled, ...]
     sampling_text: str
+    courses: Grid
 
 
 def path_view(context: Context, result: WalkResult) -> PathView:
@@ -37,12 +39,32 @@ def path_view(context: Context, result: WalkResult) -> PathView:
         warning=_warning(context, home),
         sampling=(
             figures.labelled(f"{path}.pace_mps", say("path.pace")),
+            figures.labelled(f"{path}.standing_s", say("walker.standing")),
             figures.labelled(f"{path}.frame_spacing_m", say("path.spacing")),
             figures.labelled(f"{path}.averaging_length_m", say("path.averaging")),
             figures.labelled(f"{path}.samples_per_averaging_length", say("path.samples")),
             figures.labelled(f"{path}.local_mean_error_db", say("path.mean_error")),
         ),
         sampling_text=_sampling_text(context, path),
+        courses=_courses(context, path),
+    )
+
+
+def _courses(context: Context, path: str) -> Grid:
+    say = context.words.say
+    return Grid(
+        caption=say("walker.caption"),
+        headings=headings(
+            *(say(f"walker.column_{key}") for key in ("way", "frames", "excess")), numbers_from=1
+        ),
+        rows=tuple(
+            (
+                text_cell(say(f"walker.{name}"), heading=True),
+                context.figures.cell(f"{path}.course.{name}.frames_heard"),
+                context.figures.cell(f"{path}.course.{name}.excess_loss_db_median"),
+            )
+            for name, _, _ in WAYS
+        ),
     )
 
 

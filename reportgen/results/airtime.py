@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from reportgen.compute.course import STANDING_MPS
 from reportgen.compute.geodesy import distance_m
 from reportgen.compute.local_mean import (
     averaging_length_m,
@@ -110,10 +111,6 @@ def _pace_mps(result: WalkResult) -> tuple[float | None, int]:
     paces = away_m[is_step] / passed_s[is_step]
     moving = paces[paces > STANDING_MPS]
     return (float(np.median(moving)), int(moving.size)) if moving.size else (None, 0)
-
-
-STANDING_MPS = 0.3
-"""Slower than this, a receiver's own wander is what moves; common practice."""
 
 
 def _spacing_m(result: WalkResult) -> tuple[float | None, int]:

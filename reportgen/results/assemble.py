@@ -18,6 +18,7 @@ from reportgen.results.others import other_figures
 from reportgen.results.photos import photo_figures
 from reportgen.results.safety import safety_figures
 from reportgen.results.setup import setup_figures
+from reportgen.results.walker import walker_figures
 from reportgen.results.walks import WalkResult, walk_figures, walk_results
 
 
@@ -48,6 +49,7 @@ def _figures(
         yield from walk_figures(walk, joined)
         yield from loss_figures(walk, joined)
         yield from sampling_figures(walk, joined.campaign)
+        yield from walker_figures(walk, joined)
     yield from law_figures(joined, walks)
     yield from comparison_figures(compared)
     for photo in joined.photos:
