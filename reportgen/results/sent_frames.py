@@ -35,7 +35,7 @@ def frames_with_levels(joined: Joined, walk: Walk, node: Node) -> pd.DataFrame:
     number = mine["frame"]
     rows = mine.assign(
         recorded_dbm=number.map(level["transmit_power_dbm"]),
-        has_snr=number.map(level["snr_db"].notna()).fillna(True).astype(bool),
+        has_snr=~number.isin(level.index[level["snr_db"].isna()]).to_numpy(dtype=np.bool_),
         **{name: number.map(level[name]) for name in ("signal_dbm", "rssi_dbm")},
     )
     impossible = number.map(level["is_too_strong"].astype(float)).to_numpy(dtype=float)

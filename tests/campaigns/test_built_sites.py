@@ -26,6 +26,8 @@ def text_of(page: Path) -> str:
     content = page.read_text("utf-8")
     body = content[content.index('<div class="report">') :]
     body = re.sub(r"<(script|style|svg).*?</\1>", " ", body, flags=re.DOTALL)
+    # What a number opens to is not there until it is opened; no other span stands inside it.
+    body = re.sub(r"<span popover.*?</span>", " ", body, flags=re.DOTALL)
     plain = html.unescape(re.sub(r"<[^>]+>", " ", body))
     return re.sub(r"\s+", " ", plain)
 
