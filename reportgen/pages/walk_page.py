@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from reportgen.pages import formats
 from reportgen.pages.charts.views import ChartView
 from reportgen.pages.context import Context, PhotoThumb, photo_thumb
 from reportgen.pages.data_page import accounts_grid
@@ -15,6 +16,7 @@ from reportgen.pages.plots import over_distance, over_time
 from reportgen.pages.setup_page import Fact
 from reportgen.pages.views import Cell, Grid, Labelled, headings, text_cell
 from reportgen.results.figure import slug
+from reportgen.results.look_alikes import silent_channels_hz
 from reportgen.results.walks import WalkResult
 
 STANDING_M = 60.0
@@ -138,6 +140,15 @@ def _remarks(context: Context, result: WalkResult) -> tuple[str, ...]:
     still = length_m is not None and length_m < STANDING_M
     if still or (length_m is None and spread_m is not None and spread_m < STANDING_M):
         remarks.append(context.words.say("walk.standing"))
+    silent_hz = silent_channels_hz(result, context.results.joined)
+    if silent_hz:
+        remarks.append(
+            context.words.say(
+                "walk.silent_channels",
+                station=context.home.name,
+                channels=", ".join(formats.frequency_text(hz) for hz in silent_hz),
+            )
+        )
     if len(result.frames) == 1:
         remarks.append(context.words.say("walk.single"))
     return tuple(remarks)

@@ -13,6 +13,7 @@ from reportgen.results.figure import Figure, FigureBook
 from reportgen.results.headline import account_figures, headline_figures
 from reportgen.results.law import law_figures
 from reportgen.results.link import with_link_columns
+from reportgen.results.look_alikes import look_alike_figures
 from reportgen.results.losses import loss_figures
 from reportgen.results.others import other_figures
 from reportgen.results.photos import photo_figures
@@ -50,6 +51,7 @@ def _figures(
         yield from loss_figures(walk, joined)
         yield from sampling_figures(walk, joined.campaign)
         yield from walker_figures(walk, joined)
+        yield from look_alike_figures(walk, joined)
     yield from law_figures(joined, walks)
     yield from comparison_figures(compared)
     for photo in joined.photos:

@@ -60,6 +60,7 @@ class Absent(StrEnum):
     TOO_FEW_STRETCHES = "too-few-stretches"
     TOO_ALIKE = "too-alike"
     NOT_REPEATED = "not-repeated"
+    NO_CHANNEL = "no-channel"
     TOO_FEW_THIS_WAY = "too-few-this-way"
     ON_FLOOR = "on-floor"
     NO_NOISE = "no-noise"
