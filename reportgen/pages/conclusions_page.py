@@ -9,6 +9,7 @@ from markupsafe import Markup
 from reportgen.pages import formats
 from reportgen.pages.compare_page import verdict
 from reportgen.pages.context import Context
+from reportgen.results.next_walks import NextWalk, next_walks
 from reportgen.results.walks import WalkResult
 
 
@@ -19,15 +20,31 @@ class ConclusionsView:
     is_written: bool
     html: Markup
     drafts: tuple[str, ...]
+    has_next: bool
+    next_walks: tuple[str, ...]
 
 
 def conclusions_view(context: Context) -> ConclusionsView:
     """Return the page of conclusions."""
     html = context.author_html
+    steps = tuple(_next(context, step) for step in next_walks(context.results.comparisons))
     return ConclusionsView(
         is_written=html is not None,
         html=Markup(html or ""),  # noqa: S704 - rendered and made harmless by author_text
         drafts=tuple(_drafts(context)),
+        has_next=bool(steps),
+        next_walks=steps,
+    )
+
+
+def _next(context: Context, step: NextWalk) -> str:
+    key = "next_repeat" if step.kind == "repeat" else "next_one_factor"
+    return context.words.say(
+        f"conclusions.{key}",
+        factor=step.factor,
+        value=step.value,
+        walk=step.walk.title,
+        route=step.walk.route,
     )
 
 

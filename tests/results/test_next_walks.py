@@ -1,0 +1,35 @@
+"""What to walk next: the repeat that makes evidence, the one factor that tells two apart."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from reportgen.match.join import join
+from reportgen.read.folder import read_campaign
+from reportgen.results.assemble import assemble
+from reportgen.results.next_walks import next_walks
+
+EXAMPLE = Path(__file__).parents[2] / "example_campaign"
+
+
+def test_a_confounded_pair_asks_for_the_factor_that_nothing_else_settles() -> None:
+    """Antenna is settled by the two nodes carried together; the spreading factor is not."""
+    (step,) = next_walks(assemble(join(read_campaign(EXAMPLE))).comparisons)
+
+    assert step.kind == "one factor"
+    assert (step.factor, step.value) == ("spreading factor", "10")
+    assert step.walk.key == "hill-sf7"
+
+
+def test_a_single_pair_asks_for_its_repeat(tmp_path: Path) -> None:
+    """Without the walk of both nodes, the antenna is open."""
+    results = assemble(join(read_campaign(EXAMPLE)))
+    left = [item for item in results.comparisons if item.standing == "as recorded"]
+
+    (step,) = next_walks(left)
+
+    assert (step.kind, step.factor) == ("repeat", "antenna")
+
+
+def test_nothing_compared_asks_for_nothing() -> None:
+    assert next_walks(()) == ()
