@@ -19,9 +19,13 @@ REACH = ("limit_dbm", "half_heard_m", "nine_tenths_heard_m", "limit_effect_half_
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LawView:
-    """What the law says, or why there is none."""
+    """What the law says, or why there is none.
+
+    `is_telling`: it gives a distance at some data rate, and so belongs on the first page.
+    """
 
     is_known: bool
+    is_telling: bool
     text: str
     warning: str
     figures: tuple[Labelled, ...]
@@ -44,10 +48,20 @@ def law_view(context: Context, path: str, rates: tuple[str, ...]) -> LawView:
     if exponent.is_absent:
         text = say("law.none", reason=exponent.reason)
         return LawView(
-            is_known=False, text=text, warning="", figures=(), reach=_reach(context, path, ())
+            is_known=False,
+            is_telling=False,
+            text=text,
+            warning="",
+            figures=(),
+            reach=_reach(context, path, ()),
         )
     return LawView(
         is_known=True,
+        is_telling=any(
+            f"{path}.{slug(rate)}.half_heard_m" in book
+            and book[f"{path}.{slug(rate)}.half_heard_m"].value is not None
+            for rate in (*rates, "all")
+        ),
         text=_text(context, path),
         warning=_warning(context, path),
         figures=tuple(
