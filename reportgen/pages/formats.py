@@ -32,7 +32,7 @@ def length_text(length_m: float) -> str:
     """Return a length: 3.4 m, 412 m, 1 214 m, 12.3 km."""
     if abs(length_m) >= 10_000:
         return with_unit(number_text(length_m / 1000, 1), "km")
-    return with_unit(number_text(length_m, 1 if abs(length_m) < 9.95 else 0), "m")
+    return with_unit(number_text(length_m, 1 if 0.0 < abs(length_m) < 9.95 else 0), "m")
 
 
 def caution_text(length_m: float) -> str:

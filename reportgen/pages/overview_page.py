@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from reportgen.pages import formats
 from reportgen.pages.charts.views import ChartView
 from reportgen.pages.context import Context, PhotoThumb, photo_thumb
+from reportgen.pages.ground_part import sectors_grid
 from reportgen.pages.law_part import LawView, law_view
 from reportgen.pages.maps import campaign_map
 from reportgen.pages.setup_page import frequency_text
@@ -29,6 +30,8 @@ class OverviewView:
     map: ChartView
     has_walks: bool
     walks: Grid
+    has_sectors: bool
+    sectors: Grid
     law: LawView
     has_photos: bool
     photos: tuple[PhotoThumb, ...]
@@ -38,6 +41,7 @@ def overview_view(context: Context) -> OverviewView:
     """Return the first page."""
     joined = context.results.joined
     shown = [match for match in joined.photos if match.position is not None]
+    sectors = sectors_grid(context, "campaign")
     photos = tuple(photo_thumb(context, match, up="") for match in shown[:STRIP])
     return OverviewView(
         eyebrow=_eyebrow(context),
@@ -48,6 +52,8 @@ def overview_view(context: Context) -> OverviewView:
         map=campaign_map(context),
         has_walks=bool(context.results.walks),
         walks=_walks(context),
+        has_sectors=not sectors.is_empty,
+        sectors=sectors,
         law=law_view(context, "campaign.law", _rates(context)),
         has_photos=bool(photos),
         photos=photos,

@@ -9,6 +9,7 @@ from reportgen.pages import formats
 from reportgen.pages.charts.views import ChartView
 from reportgen.pages.context import Context, PhotoThumb, photo_thumb
 from reportgen.pages.data_page import accounts_grid
+from reportgen.pages.ground_part import rings_grid, sectors_grid
 from reportgen.pages.law_part import LawView, law_view
 from reportgen.pages.maps import walk_map
 from reportgen.pages.path_part import PathView, path_view
@@ -41,6 +42,10 @@ class WalkView:
     over_time: ChartView | None
     has_distances: bool
     over_distance: ChartView | None
+    has_rings: bool
+    rings: Grid
+    has_sectors: bool
+    sectors: Grid
     path: PathView
     law: LawView
     by_station: Grid
@@ -67,6 +72,8 @@ def walk_view(context: Context, result: WalkResult) -> WalkView:
     joined = context.results.joined
     accounts = tuple(item for item in joined.accounts if item.walk == result.walk.key)
     downlink = _downlink(context, result)
+    home = f"walk.{result.walk.key}.station.{context.home.key}"
+    rings, sectors = rings_grid(context, home), sectors_grid(context, home)
     return WalkView(
         eyebrow=say(
             "walk.eyebrow",
@@ -85,6 +92,10 @@ def walk_view(context: Context, result: WalkResult) -> WalkView:
         over_time=over_time(context, result) if has_levels else None,
         has_distances=has_distances,
         over_distance=over_distance(context, result) if has_distances else None,
+        has_rings=not rings.is_empty,
+        rings=rings,
+        has_sectors=not sectors.is_empty,
+        sectors=sectors,
         path=path_view(context, result),
         law=law_view(context, f"walk.{result.walk.key}.law", result.data_rates),
         by_station=_by_station(context, result),

@@ -10,6 +10,7 @@ from reportgen.results.airtime import airtime_figures, sampling_figures
 from reportgen.results.budgets import budget_figures
 from reportgen.results.comparisons import Comparison, comparison_figures, comparisons
 from reportgen.results.figure import Figure, FigureBook
+from reportgen.results.ground_delivery import campaign_ground_figures, ground_figures
 from reportgen.results.headline import account_figures, headline_figures
 from reportgen.results.law import law_figures
 from reportgen.results.link import with_link_columns
@@ -52,6 +53,8 @@ def _figures(
         yield from sampling_figures(walk, joined.campaign)
         yield from walker_figures(walk, joined)
         yield from look_alike_figures(walk, joined)
+        yield from ground_figures(walk, joined)
+    yield from campaign_ground_figures(joined, walks)
     yield from law_figures(joined, walks)
     yield from comparison_figures(compared)
     for photo in joined.photos:

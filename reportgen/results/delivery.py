@@ -12,6 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 from reportgen.compute.photo_view import relative_bearing_deg
 from reportgen.compute.statistics import half_distance_m
 from reportgen.results.figure import Absent, Figure, Maker, Prefix
+from reportgen.results.path_interval import ground_interval
 
 SECTOR_HALF_WIDTH_DEG = 15.0
 """A farthest reception is "at least" unless a frame was missed beyond it within this angle."""
@@ -81,6 +82,7 @@ def delivery_figures(make: Maker, frames: pd.DataFrame, receptions: pd.DataFrame
     missed = int(missed_flags(counted, receptions).sum())
     in_doubt = sent - heard - missed
     inputs = (f"{make.path}.frames_heard", f"{make.path}.frames_sent")
+    interval = ground_interval(counted, is_heard)
     return [
         make.figure("frames_sent", sent, "frames", "frames-sent", inputs=("frames",)),
         make.figure("frames_missed", missed, "frames", "frames-sent", inputs=("frames",)),
@@ -93,6 +95,8 @@ def delivery_figures(make: Maker, frames: pd.DataFrame, receptions: pd.DataFrame
             count=sent,
             inputs=inputs,
             prefix="at least" if in_doubt else "",
+            low=interval.low,
+            high=interval.high,
         ),
         _half_distance(make, counted[is_heard | ~counted["is_doubtful"]], is_heard),
     ]

@@ -60,6 +60,8 @@ class Absent(StrEnum):
     TOO_FEW_STRETCHES = "too-few-stretches"
     TOO_ALIKE = "too-alike"
     NOT_REPEATED = "not-repeated"
+    NOT_WALKED = "not-walked"
+    NONE_THERE = "none-there"
     NO_CHANNEL = "no-channel"
     TOO_FEW_THIS_WAY = "too-few-this-way"
     ON_FLOOR = "on-floor"

@@ -217,3 +217,48 @@ def test_levels_of_the_slow_rate_are_said_to_lie_on_the_receivers_floor(lyon: Re
 
 def test_without_snr_no_law_is_made_of_the_floor(lyon: Results) -> None:
     assert lyon.figures["walk.ride-5-july.law.exponent"].absent_reason == "on-floor"
+
+
+RINGS = {
+    "ride-24-july": "21/21 13/13 10/11 12/12 12/14 10/14 11/16 1/22 8/17 3/3",
+    "ride-5-july": "36/36 15/15 11/13 8/11 8/13 9/15 3/14 0/23 4/17 0/12 1/1",
+}
+
+
+@pytest.mark.parametrize("ride", RINGS)
+def test_delivery_by_ring_is_the_independent_one(lyon: Results, ride: str) -> None:
+    """DR0 by 500 m ring; there a missed frame has the distance between its neighbours' ones."""
+    frames = lyon.joined.frames
+    mine = frames[(frames["walk"] == ride) & (frames["data_rate"] == "DR0")].sort_values("counter")
+    heard = (mine["sent_known"] == "recorded").to_numpy()
+    counter = mine["counter"].to_numpy(dtype=float)
+    away_m = np.interp(counter, counter[heard], mine["distance_m"].to_numpy()[heard])
+    ring = (away_m // 500).astype(int)
+
+    found = [f"{heard[ring == k].sum()}/{(ring == k).sum()}" for k in range(ring.max() + 1)]
+
+    assert found == RINGS[ride].split()
+
+
+@pytest.mark.parametrize("ride", RINGS)
+def test_rings_of_the_site_hold_every_frame_heard_where_it_was(lyon: Results, ride: str) -> None:
+    """The site places misses on the track by time, not by distance: some lie a ring over."""
+    path = f"walk.{ride}.station.roof.data_rate.dr0.ring"
+    heard, sent = [], []
+    for low in range(0, 500 * len(RINGS[ride].split()), 500):
+        heard.append(value(lyon, f"{path}.{low}-{low + 500}.frames_heard"))
+        sent.append(value(lyon, f"{path}.{low}-{low + 500}.frames_sent"))
+    expected = [part.split("/") for part in RINGS[ride].split()]
+
+    assert heard == [int(part[0]) for part in expected]
+    assert sum(sent) == sum(int(part[1]) for part in expected)
+    assert max(abs(a - int(b[1])) for a, b in zip(sent, expected, strict=True)) <= 4
+
+
+def test_rings_carry_an_interval(lyon: Results) -> None:
+    name = "walk.ride-24-july.station.roof.data_rate.dr0.ring.2500-3000.delivery_ratio"
+    figure = lyon.figures[name]
+
+    assert figure.low is not None
+    assert figure.high is not None
+    assert figure.low < 10 / 14 < figure.high

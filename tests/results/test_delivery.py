@@ -20,6 +20,9 @@ def frames(*rows: tuple[int, float, float]) -> pd.DataFrame:
     table = pd.DataFrame(rows, columns=["counter", "distance_m", "bearing_deg"])
     table["frame"] = pd.Series(range(len(table)), dtype="Int64")
     table["is_counted"], table["is_doubtful"] = True, False
+    table["walk"], table["node"] = "loop", "n"
+    table["latitude_deg"], table["longitude_deg"] = np.nan, np.nan
+    table["time_utc"] = pd.NaT
     counters = table["counter"].astype("Int64")
     table["counter"] = counters.mask(counters < 0)
     return table

@@ -1,0 +1,161 @@
+"""How far a station was heard in each direction, and how far that was tested at all."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from reportgen.compute.delivery_interval import delivery_interval
+from reportgen.compute.domain import floats, same_length
+
+Verdict = Literal["not walked", "too few frames", "at least", "lost beyond", "blind from"]
+
+NEAR_M = 50.0
+"""Ground nearer than this is the station's own yard, whatever the bearing (our choice)."""
+
+SAME_GROUND_M = 25.0
+"""A step no farther than this is the same ground: twice the spread of a receiver under trees and
+between houses (common practice)."""
+
+LEAST_FRAMES = 5
+BLIND_RATIO = 0.1
+"""From where the upper limit of delivery lies below this, a station is called blind."""
+
+BEGINNING_M = 200.0
+LEAST_BEGINNING = 3
+"""Blindness begins where so many frames within this distance were sent and none heard (ours)."""
+
+LOST_RATIO = 0.5
+"""Lost is said where the upper limit of delivery farther out lies below this."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SectorReach:
+    """One direction. Distances are NaN where there is none. [m]
+
+    Attributes
+    ----------
+    middle_deg : float
+        Bearing of its middle from the station.
+    sent, heard : int
+        Frames with a place in it, beyond `NEAR_M`.
+    verdict : str
+        "not walked"; "too few frames"; heard "at least" to `verdict_m`, and not walked on, or with
+        too few frames to say; "lost beyond" it; "blind from" it on.
+    """
+
+    middle_deg: float
+    sent: int
+    heard: int
+    farthest_heard_m: float
+    farthest_walked_m: float
+    verdict: Verdict
+    verdict_m: float
+
+
+def reach_sectors(
+    *,
+    frame_bearing_deg: ArrayLike,
+    frame_distance_m: ArrayLike,
+    is_heard: ArrayLike,
+    walked_bearing_deg: ArrayLike,
+    walked_distance_m: ArrayLike,
+    effect: float = 1.0,
+    sectors: int = 12,
+) -> tuple[SectorReach, ...]:
+    """Return the reach in each direction, the first sector around north.
+
+    Parameters
+    ----------
+    frame_bearing_deg, frame_distance_m, is_heard : array_like, shape (n,)
+        Of the frames known to have been sent; those without place are left out. [deg, m]
+    walked_bearing_deg, walked_distance_m : array_like, shape (m,)
+        Of every place that was walked. [deg, m]
+    effect : float
+        As `delivery_interval.design_effect` gives it.
+    sectors : int
+        How many.
+
+    Raises
+    ------
+    DomainError
+        If arrays that belong together differ in length.
+    """
+    bearing, away_m = floats(frame_bearing_deg), floats(frame_distance_m)
+    heard = np.asarray(is_heard, dtype=np.bool_)
+    walked_deg, walked_m = floats(walked_bearing_deg), floats(walked_distance_m)
+    same_length(frame_bearing_deg=bearing, frame_distance_m=away_m, is_heard=heard)
+    same_length(walked_bearing_deg=walked_deg, walked_distance_m=walked_m)
+    of_frame, of_place = _sector(bearing, sectors), _sector(walked_deg, sectors)
+    is_out, is_walked = away_m > NEAR_M, walked_m > NEAR_M
+    found = []
+    for number in range(sectors):
+        mine, theirs = (of_frame == number) & is_out, (of_place == number) & is_walked
+        walked = np.append(walked_m[theirs], away_m[mine])
+        found.append(_reach(number * 360.0 / sectors, away_m[mine], heard[mine], walked, effect))
+    return tuple(found)
+
+
+def _sector(bearing_deg: NDArray[np.float64], sectors: int) -> NDArray[np.int64]:
+    """Return the sector of each bearing, -1 where unknown."""
+    number = np.round(bearing_deg / (360.0 / sectors)) % sectors
+    return np.where(np.isnan(number), -1, number).astype(np.int64)
+
+
+def _reach(
+    middle_deg: float,
+    away_m: NDArray[np.float64],
+    heard: NDArray[np.bool_],
+    walked_m: NDArray[np.float64],
+    effect: float,
+) -> SectorReach:
+    farthest_m = float(np.max(away_m[heard])) if heard.any() else np.nan
+    verdict, at_m = _verdict(away_m, heard, walked_m, effect)
+    return SectorReach(
+        middle_deg=middle_deg,
+        sent=int(away_m.size),
+        heard=int(heard.sum()),
+        farthest_heard_m=farthest_m,
+        farthest_walked_m=float(np.max(walked_m)) if walked_m.size else np.nan,
+        verdict=verdict,
+        verdict_m=at_m,
+    )
+
+
+def _verdict(
+    away_m: NDArray[np.float64],
+    heard: NDArray[np.bool_],
+    walked_m: NDArray[np.float64],
+    effect: float,
+) -> tuple[Verdict, float]:
+    if not walked_m.size:
+        return "not walked", np.nan
+    blind_m = _blind_from_m(away_m, heard, effect)
+    if np.isfinite(blind_m):
+        return "blind from", blind_m
+    if away_m.size < LEAST_FRAMES:
+        return "too few frames", np.nan
+    if not heard.any():
+        return "too few frames", np.nan
+    farthest_m = float(np.max(away_m[heard]))
+    beyond = away_m > farthest_m + SAME_GROUND_M
+    if beyond.any() and delivery_interval(0, int(beyond.sum()), effect).high < LOST_RATIO:
+        return "lost beyond", farthest_m
+    return "at least", farthest_m
+
+
+def _blind_from_m(away_m: NDArray[np.float64], heard: NDArray[np.bool_], effect: float) -> float:
+    """Return the nearest missed frame from which on next to nothing is heard, NaN if none."""
+    for start_m in np.sort(away_m[~heard]):
+        inside = away_m >= start_m
+        # One missed frame, with ground behind it that nobody walked, is no beginning.
+        near = inside & (away_m <= start_m + BEGINNING_M)
+        if int(near.sum()) < LEAST_BEGINNING or heard[near].any():
+            continue
+        sent, got = int(inside.sum()), int((inside & heard).sum())
+        if delivery_interval(got, sent, effect).high < BLIND_RATIO:
+            return float(start_m)
+    return float("nan")

@@ -1,0 +1,89 @@
+"""Tables of delivery by distance ring and of reach by direction."""
+
+from __future__ import annotations
+
+from reportgen.pages import formats
+from reportgen.pages.context import Context
+from reportgen.pages.views import Cell, Grid, headings, text_cell
+
+SECTORS_DEG = tuple(range(0, 360, 30))
+
+
+def rings_grid(context: Context, path: str) -> Grid:
+    """Return delivery by ring under a path of figures; empty where frames can't be counted."""
+    say, book = context.words.say, context.results.figures
+    start = f"{path}.ring."
+    rings = [
+        figure.name.removesuffix(".delivery_ratio")
+        for figure in book
+        if figure.name.startswith(start) and figure.name.endswith(".delivery_ratio")
+    ]
+    return Grid(
+        caption=say("ground.ring_caption", station=context.home.name),
+        headings=headings(
+            say("ground.column_ring"),
+            say("walk.column_sent"),
+            say("walk.column_heard"),
+            say("walk.column_ratio"),
+            say("ground.column_interval"),
+            numbers_from=1,
+        ),
+        rows=tuple(_ring(context, name) for name in rings),
+    )
+
+
+def _ring(context: Context, name: str) -> tuple[Cell, ...]:
+    low_m, high_m = (float(part) for part in name.rsplit(".", 1)[1].split("-"))
+    figure = context.results.figures[f"{name}.delivery_ratio"]
+    low, high = context.figures.ends(figure)
+    return (
+        text_cell(
+            context.words.say(
+                "chart.bin_range", low=formats.length_text(low_m), high=formats.length_text(high_m)
+            ),
+            heading=True,
+        ),
+        context.figures.cell(f"{name}.frames_sent"),
+        context.figures.cell(f"{name}.frames_heard"),
+        context.figures.cell(f"{name}.delivery_ratio"),
+        text_cell(context.words.say("chart.bin_range", low=low, high=high), number=True),
+    )
+
+
+def sectors_grid(context: Context, path: str) -> Grid:
+    """Return reach by direction under a path of figures; empty where frames can't be counted."""
+    say, book = context.words.say, context.results.figures
+    known = [deg for deg in SECTORS_DEG if f"{path}.sector.{deg:03d}.verdict" in book]
+    return Grid(
+        caption=say("ground.sector_caption", station=context.home.name),
+        headings=headings(
+            *(
+                say(f"ground.column_{key}")
+                for key in ("direction", "heard_of", "heard", "walked", "verdict")
+            ),
+            numbers_from=5,
+        ),
+        rows=tuple(_sector(context, f"{path}.sector.{deg:03d}", float(deg)) for deg in known),
+    )
+
+
+def _sector(context: Context, name: str, middle_deg: float) -> tuple[Cell, ...]:
+    view = context.figures.view
+    verdict = str(context.results.figures[f"{name}.verdict"].value).replace(" ", "_")
+    return (
+        text_cell(
+            f"{formats.bearing_text(middle_deg)} {context.compass(middle_deg)}", heading=True
+        ),
+        text_cell(
+            context.words.say(
+                "ground.heard_of",
+                heard=view(f"{name}.frames_heard").text,
+                sent=view(f"{name}.frames_sent").text,
+            )
+        ),
+        context.figures.cell(f"{name}.farthest_heard_m"),
+        context.figures.cell(f"{name}.farthest_walked_m"),
+        text_cell(
+            context.words.say(f"ground.verdict_{verdict}", distance=view(f"{name}.verdict_m").text)
+        ),
+    )

@@ -1,0 +1,84 @@
+"""What can be said of each direction, and what must not."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from reportgen.compute.reach_sectors import SectorReach, reach_sectors
+
+
+def north(
+    heard_m: list[float], missed_m: list[float], walked_to_m: float, bearing_deg: float = 0.0
+) -> SectorReach:
+    """Return the sector around north (or another) of frames on one straight walk."""
+    away = np.array([*heard_m, *missed_m])
+    walked = np.arange(10.0, walked_to_m, 10.0)
+    found = reach_sectors(
+        frame_bearing_deg=np.full(away.size, bearing_deg),
+        frame_distance_m=away,
+        is_heard=np.array([True] * len(heard_m) + [False] * len(missed_m)),
+        walked_bearing_deg=np.full(walked.size, bearing_deg),
+        walked_distance_m=walked,
+    )
+    return found[round(bearing_deg / 30) % 12]
+
+
+NEAR = [float(m) for m in range(100, 600, 20)]
+
+
+def test_heard_to_the_end_of_the_walk_is_at_least() -> None:
+    found = north(NEAR, [], 600)
+
+    assert (found.verdict, found.verdict_m) == ("at least", 580.0)
+
+
+def test_lost_beyond_needs_enough_missed_farther_out() -> None:
+    few = north(NEAR, [700.0, 720.0], 730)
+    enough = north(NEAR, [float(m) for m in range(700, 860, 20)], 870)
+
+    assert few.verdict == "at least"
+    assert (enough.verdict, enough.verdict_m) == ("lost beyond", 580.0)
+
+
+def test_blind_from_needs_an_upper_limit_under_a_tenth() -> None:
+    """35 missed of 35: Wilson's upper limit is 3.84 / 38.84 = 9.9 %."""
+    assert north(NEAR, [700.0 + 20 * n for n in range(34)], 1500).verdict == "lost beyond"
+    found = north(NEAR, [700.0 + 20 * n for n in range(35)], 1500)
+    assert (found.verdict, found.verdict_m) == ("blind from", 700.0)
+
+
+def test_one_early_miss_before_unwalked_ground_is_no_beginning() -> None:
+    """A miss at 590 m, nobody between there and 1400 m: blind from 1400 m, not from 590."""
+    found = north(NEAR, [590.0, *[1400.0 + 20 * n for n in range(40)]], 2300)
+
+    assert (found.verdict, found.verdict_m) == ("blind from", 1400.0)
+
+
+def test_a_direction_nobody_walked_is_not_walked() -> None:
+    found = north([], [], 0)
+
+    assert found.verdict == "not walked"
+    assert np.isnan(found.farthest_walked_m)
+
+
+def test_walked_with_a_handful_of_frames_is_too_few() -> None:
+    assert north([100.0, 120.0], [], 300).verdict == "too few frames"
+
+
+def test_the_yard_of_the_station_says_nothing_of_a_direction() -> None:
+    assert north([10.0, 20.0, 30.0, 40.0, 45.0, 48.0], [], 49).verdict == "not walked"
+
+
+@pytest.mark.parametrize("bearing_deg", [346.0, 359.9, 14.9])
+def test_the_sector_around_north_reaches_to_both_sides(bearing_deg: float) -> None:
+    assert north(NEAR, [], 600, bearing_deg).verdict == "at least"
+
+
+def test_frames_without_place_are_left_out() -> None:
+    found = reach_sectors(
+        frame_bearing_deg=[np.nan], frame_distance_m=[np.nan], is_heard=[True],
+        walked_bearing_deg=[np.nan], walked_distance_m=[np.nan],
+    )  # fmt: skip
+
+    assert {sector.verdict for sector in found} == {"not walked"}

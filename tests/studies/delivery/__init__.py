@@ -1,0 +1,1 @@
+"""Simulated walks with known delivery: do the intervals and verdicts hold?"""
