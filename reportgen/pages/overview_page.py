@@ -60,6 +60,12 @@ def overview_view(context: Context) -> OverviewView:
     )
 
 
+def _delivery_note(context: Context) -> str:
+    interval = context.figures.view("campaign.delivery_ratio").working.interval
+    note = context.words.say("overview.delivery_note")
+    return f"{note}; {interval}" if interval else note
+
+
 def _rates(context: Context) -> tuple[str, ...]:
     rates = [rate for walk in context.results.walks for rate in walk.data_rates]
     return tuple(dict.fromkeys(rates))
@@ -135,7 +141,7 @@ def _headline(context: Context) -> tuple[Labelled, ...]:
             say("overview.farthest_walked_note"),
         ),
         figures.labelled(
-            "campaign.delivery_ratio", say("overview.delivery"), say("overview.delivery_note")
+            "campaign.delivery_ratio", say("overview.delivery"), _delivery_note(context)
         ),
         figures.labelled(
             "campaign.frames_heard", say("overview.frames_heard"), _sent_note(context)

@@ -206,7 +206,9 @@ def _of(context: Context, path: str) -> str:
     sent = context.figures.view(f"{path}.frames_sent")
     if sent.is_absent:
         return context.words.say("walk.delivery_note_uncounted", heard=heard)
-    return context.words.say("walk.delivery_note", heard=heard, sent=sent.text)
+    told = context.words.say("walk.delivery_note", heard=heard, sent=sent.text)
+    interval = context.figures.view(f"{path}.delivery_ratio").working.interval
+    return f"{told}; {interval}" if interval else told
 
 
 def _counted(context: Context, result: WalkResult) -> str:
