@@ -9,6 +9,7 @@ from markupsafe import Markup
 from reportgen.pages import formats
 from reportgen.pages.compare_page import verdict
 from reportgen.pages.context import Context
+from reportgen.pages.ground_part import SECTORS_DEG
 from reportgen.results.next_walks import NextWalk, next_walks
 from reportgen.results.walks import WalkResult
 
@@ -27,7 +28,8 @@ class ConclusionsView:
 def conclusions_view(context: Context) -> ConclusionsView:
     """Return the page of conclusions."""
     html = context.author_html
-    steps = tuple(_next(context, step) for step in next_walks(context.results.comparisons))
+    found = [_next(context, step) for step in next_walks(context.results.comparisons)]
+    steps = (*found, *_untested(context))
     return ConclusionsView(
         is_written=html is not None,
         html=Markup(html or ""),  # noqa: S704 - rendered and made harmless by author_text
@@ -35,6 +37,41 @@ def conclusions_view(context: Context) -> ConclusionsView:
         has_next=bool(steps),
         next_walks=steps,
     )
+
+
+def _in_directions(context: Context, *verdicts: str) -> list[tuple[str, str]]:
+    """Return direction and distance of every sector of one of these verdicts."""
+    found = []
+    for deg in SECTORS_DEG:
+        name = f"campaign.sector.{deg:03d}"
+        if name + ".verdict" in context.results.figures:
+            verdict = context.results.figures[f"{name}.verdict"].value
+            if verdict in verdicts:
+                away = context.figures.view(f"{name}.verdict_m").text
+                found.append((context.compass(float(deg)), away))
+    return found
+
+
+def _directions(context: Context) -> list[str]:
+    """Return where the station is blind or lost, on ground that was walked."""
+    say = context.words.say
+    return [
+        *(
+            say("conclusions.draft_blind", compass=compass, distance=away)
+            for compass, away in _in_directions(context, "blind from")
+        ),
+        *(
+            say("conclusions.draft_lost", compass=compass, distance=away)
+            for compass, away in _in_directions(context, "lost beyond")
+        ),
+    ]
+
+
+def _untested(context: Context) -> list[str]:
+    missing = [compass for compass, _ in _in_directions(context, "not walked", "too few frames")]
+    if not missing:
+        return []
+    return [context.words.say("conclusions.next_directions", directions=", ".join(missing))]
 
 
 def _next(context: Context, step: NextWalk) -> str:
@@ -49,7 +86,7 @@ def _next(context: Context, step: NextWalk) -> str:
 
 
 def _drafts(context: Context) -> list[str]:
-    drafts = [_reach(context), _walked(context)]
+    drafts = [_reach(context), _walked(context), *_directions(context)]
     drafts += [_walk(context, walk) for walk in context.results.walks]
     drafts += [verdict(context, item) for item in context.results.comparisons]
     return [draft for draft in drafts if draft]
