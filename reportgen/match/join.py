@@ -15,6 +15,7 @@ from reportgen.match.copies import accounts_less_copies, without_copies
 from reportgen.match.frames import LATER_COLUMNS, frames_of_walk
 from reportgen.match.photos import PhotoMatch, match_photos
 from reportgen.match.positions import TrackOfWalk, placed, track_of_walk
+from reportgen.match.setup_checks import setup_problems
 from reportgen.match.stations import KnownStations, known_key, known_stations, station_key
 from reportgen.model.accounts import FileAccount
 from reportgen.model.campaign import Campaign
@@ -100,6 +101,7 @@ def join(campaign: Campaign) -> Joined:
         problems=(
             *campaign.problems,
             *join_problems(campaign, records, tracks, photos),
+            *setup_problems(campaign),
             *station_problems(campaign, known.stations, receptions),
             *counter_problems(campaign.walks, frames, long_gaps),
         ),

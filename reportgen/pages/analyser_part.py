@@ -8,6 +8,7 @@ from reportgen.model.station import Station
 from reportgen.pages import formats
 from reportgen.pages.context import Context
 from reportgen.pages.views import Labelled
+from reportgen.results.figure import Absent
 
 FIGURES = (
     "vswr", "return_loss_db", "line_loss_at_reading_db", "open_end_vswr", "vswr_at_antenna",
@@ -64,13 +65,18 @@ def _note(context: Context, name: str) -> str:
 def _verdict(context: Context, path: str, measured_at: str) -> str:
     figure = context.figures.view
     at_antenna = figure(f"{path}.vswr_at_antenna")
+    book = context.results.figures
+    loss_db = book[f"{path}.line_loss_at_reading_db"].number
     if measured_at == "antenna":
         return context.words.say("analyser.at_antenna")
-    if context.results.figures[f"{path}.line_loss_at_reading_db"].value is None:
+    if loss_db is None:
         return context.words.say("analyser.line_unknown")
+    if loss_db == 0.0 or book[f"{path}.vswr"].number == 1.0:
+        return context.words.say("analyser.not_flattered")
     if at_antenna.is_absent:
+        is_edge = book[f"{path}.vswr_at_antenna"].absent_reason is Absent.ON_THE_EDGE
         return context.words.say(
-            "analyser.contradiction",
+            "analyser.on_the_edge" if is_edge else "analyser.contradiction",
             value=figure(f"{path}.vswr").text,
             open=figure(f"{path}.open_end_vswr").text,
             loss=figure(f"{path}.line_loss_at_reading_db").text,
@@ -79,6 +85,8 @@ def _verdict(context: Context, path: str, measured_at: str) -> str:
         "analyser.flattered",
         value=figure(f"{path}.vswr").text,
         antenna=at_antenna.text,
+        low=figure(f"{path}.vswr_at_antenna_low").text,
+        high=figure(f"{path}.vswr_at_antenna_high").text,
         open=figure(f"{path}.open_end_vswr").text,
         loss=figure(f"{path}.line_loss_at_reading_db").text,
     )

@@ -54,6 +54,7 @@ SIDES = ("uplink", "downlink")
 COLUMNS = (
     ("uplink", "sensitivity_dbm"),
     ("uplink", "largest_loss_db"),
+    ("uplink", "largest_loss_seen_db"),
     ("downlink", "sensitivity_dbm"),
     ("downlink", "largest_loss_db"),
     ("link", "imbalance_db"),
@@ -74,8 +75,8 @@ def _limits(context: Context, station: Station, node: Node) -> Grid:
             *(
                 say(f"budget.column.{key}")
                 for key in (
-                    "rate", "station_needs", "uplink", "node_needs", "downlink", "difference",
-                    "ends_first",
+                    "rate", "station_needs", "uplink", "uplink_seen", "node_needs", "downlink",
+                    "difference", "ends_first",
                 )
             ),
             numbers_from=1,

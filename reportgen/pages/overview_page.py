@@ -116,7 +116,10 @@ def _lead(context: Context) -> tuple[str, ...]:
 def _reach(context: Context) -> str:
     book, station = context.results.figures, context.home.name
     if not book["campaign.frames_heard"].number:
-        return context.words.say("overview.silent_lead", station=station)
+        joined = context.results.joined
+        is_downlink_only = joined.receptions.empty and len(joined.downlinks) > 0
+        key = "downlink_only_lead" if is_downlink_only else "silent_lead"
+        return context.words.say(f"overview.{key}", station=station)
     far, bearing = book["campaign.farthest_heard_m"], book["campaign.farthest_heard_bearing_deg"]
     if far.number is None or bearing.number is None:
         return ""

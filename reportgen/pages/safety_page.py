@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import product
 
+from reportgen.model.regional_limits import PowerLimit
 from reportgen.pages import formats
 from reportgen.pages.context import Context
 from reportgen.pages.views import Cell, Grid, Labelled, headings, text_cell
@@ -59,7 +60,7 @@ def _caution(context: Context, antenna: Antenna) -> CautionView:
         f"{antenna.path}.caution_distance_m", say("safety.keep"), say("safety.keep_note")
     )
     eirp = context.figures.labelled(
-        f"setup.{antenna.kind}.{antenna.key}.eirp_w", say("setup.label.eirp_w")
+        f"{antenna.path}.eirp_w", say("safety.eirp"), say("safety.eirp_note")
     )
     return CautionView(
         name=name,
@@ -123,6 +124,14 @@ def _distance(context: Context, antenna: Antenna, item: Framework, share: str, g
     return context.figures.cell(path)
 
 
+def _duty(context: Context, limit: PowerLimit) -> str:
+    if limit.duty_cycle_ratio is not None:
+        return formats.small_percent_text(limit.duty_cycle_ratio)
+    if limit.dwell_s is not None:
+        return context.words.say("safety.dwell", time=formats.milliseconds_text(limit.dwell_s))
+    return ""
+
+
 def _limits(context: Context) -> Grid:
     say, radio = context.words.say, context.campaign.radio
     limits = plan_limits(context.campaign)
@@ -132,14 +141,14 @@ def _limits(context: Context) -> Grid:
         power = context.figures.view(f"{path}.allowed_dbm").text
         key = "safety.plan_eirp" if limit.eirp_dbm is not None else "safety.plan_conducted"
         source = limit.source
-        duty = limit.duty_cycle_ratio
         rows.append(
             (
                 text_cell(limit.condition or say("safety.plan_any"), heading=True),
                 text_cell(say(key, level=power)),
-                text_cell("" if duty is None else formats.small_percent_text(duty)),
+                text_cell(_duty(context, limit)),
                 text_cell(_name(context, antenna)),
                 context.figures.cell(f"{path}.power_room_db"),
+                context.figures.cell(f"{antenna.path}.duty_cycle_ratio"),
                 text_cell(say("safety.plan_memory", source=source) if limit.is_from_memory
                           else source),
             )
@@ -155,9 +164,9 @@ def _limits(context: Context) -> Grid:
         headings=headings(
             *(
                 say(f"safety.plan_column.{key}")
-                for key in ("condition", "allowed", "duty", "end", "room", "source")
+                for key in ("condition", "allowed", "duty", "end", "room", "own_duty", "source")
             ),
-            numbers_from=6,
+            numbers_from=7,
         ),
         rows=tuple(rows),
     )

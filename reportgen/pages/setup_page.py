@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from reportgen.model.station import Antenna, Feeder, Node, Position, Station
+from reportgen.model.walk import NodeChange
 from reportgen.pages import formats
 from reportgen.pages.analyser_part import AnalyserView, analyser_view
 from reportgen.pages.budget_part import BudgetView, airtime_grid, assumptions_grid, budget_view
@@ -113,13 +114,23 @@ def _own(context: Context, station: Station) -> PartView:
         fact(context, "antenna", _antenna(context, station.antenna)),
         fact(context, "feeder", _feeder(context, station.feeder)),
     )
+    seen = f"setup.station.{station.key}.noise_seen_dbm"
+    figures = _figures(context, f"setup.station.{station.key}")
+    if seen in context.results.figures:
+        label = context.words.say("setup.label.noise_seen_dbm")
+        figures = (*figures, context.figures.labelled(seen, label, _rows_note(context, seen)))
     return PartView(
         name=station.name,
         facts=facts,
-        figures=_figures(context, f"setup.station.{station.key}"),
+        figures=figures,
         note=station.note,
         analyser=analyser_view(context, station),
     )
+
+
+def _rows_note(context: Context, name: str) -> str:
+    count = context.results.figures[name].count or 0
+    return context.words.count("setup.noise_rows", count)
 
 
 def _heights(context: Context, station: Station) -> list[Fact]:
@@ -136,9 +147,7 @@ def _node(context: Context, node: Node) -> PartView:
         context.words.say(
             "setup.changed_on",
             walk=walk.title,
-            what=_antenna(context, change.antenna) if change.antenna else context.words.say(
-                "setup.changed_otherwise"
-            ),
+            what=_changed(context, change),
         )
         for walk in context.campaign.walks
         for change in walk.node_changes
@@ -152,6 +161,17 @@ def _node(context: Context, node: Node) -> PartView:
     ]
     figures = _figures(context, f"setup.node.{node.key}")
     return PartView(name=node.name, facts=tuple(facts), figures=figures, note=node.note)
+
+
+def _changed(context: Context, change: NodeChange) -> str:
+    height_m, power_dbm = change.carried_height_agl_m, change.transmit_power_dbm
+    parts = (
+        _antenna(context, change.antenna) if change.antenna else "",
+        "" if power_dbm is None else formats.level_text(power_dbm, "dBm"),
+        _feeder(context, change.feeder),
+        "" if height_m is None else formats.length_text(height_m),
+    )
+    return ", ".join(part for part in parts if part)
 
 
 def _figures(context: Context, path: str) -> tuple[Labelled, ...]:

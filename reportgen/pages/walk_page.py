@@ -83,7 +83,7 @@ def walk_view(context: Context, result: WalkResult) -> WalkView:
         title=result.walk.title,
         summary=result.walk.summary,
         facts=_facts(context, result),
-        is_silent=receptions.empty,
+        is_silent=receptions.empty and result.downlinks.empty,
         remarks=_remarks(context, result),
         figures=_figures(context, result),
         counted=_counted(context, result),
@@ -160,6 +160,8 @@ def _remarks(context: Context, result: WalkResult) -> tuple[str, ...]:
                 channels=", ".join(formats.frequency_text(hz) for hz in silent_hz),
             )
         )
+    if result.receptions.empty and len(result.downlinks):
+        remarks.append(context.words.say("walk.downlink_only"))
     if len(result.frames) == 1:
         remarks.append(context.words.say("walk.single"))
     return tuple(remarks)

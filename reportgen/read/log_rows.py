@@ -148,7 +148,7 @@ class RowInterpreter:
             frequency_hz=self._number(texts, "frequency_mhz"),
             rssi_dbm=self._number(texts, "rssi_dbm"),
             snr_db=self._number(texts, "snr_db"),
-            transmit_power_dbm=self._number(texts, "transmit_power_dbm"),
+            transmit_power_dbm=self._power(texts, notes),
             place=place,
         )
         self._check_repeated(record)
@@ -176,6 +176,14 @@ class RowInterpreter:
 
     def _number(self, texts: Texts, field: FieldName) -> float:
         return value_of(texts, QUANTITIES[field], self._decimal)
+
+    def _power(self, texts: Texts, notes: list[Finding]) -> float:
+        """Return the sender's power; one that can't be read is no reason to lose the reception."""
+        try:
+            return self._number(texts, "transmit_power_dbm")
+        except RowFaultError as fault:
+            notes.append(fault.finding)
+            return math.nan
 
     def _node(self, texts: Texts) -> str:
         if "node" not in texts:

@@ -37,7 +37,7 @@ def airtime_figures(campaign: Campaign) -> Iterator[Figure]:
         )  # fmt: skip
         yield make.figure(
             "duty_cycle_ratio", duty_ratio(campaign, factor), "1", "duty-cycle",
-            absent=Absent.MISSING_INPUT,
+            absent=_duty_reason(campaign, on_air_s),
             inputs=(f"{make.path}.time_on_air_s", "setup.radio.interval_s"),
         )  # fmt: skip
 
@@ -64,6 +64,11 @@ def duty_ratio(campaign: Campaign, spreading_factor: int) -> float | None:
     if on_air_s is None or interval_s is None or not on_air_s <= interval_s:
         return None
     return float(duty_cycle_ratio(on_air_s, interval_s))
+
+
+def _duty_reason(campaign: Campaign, on_air_s: float | None) -> Absent:
+    known = on_air_s is not None and campaign.radio.interval_s is not None
+    return Absent.FASTER_THAN_FRAMES if known else Absent.MISSING_INPUT
 
 
 def sampling_figures(result: WalkResult, campaign: Campaign) -> Iterator[Figure]:

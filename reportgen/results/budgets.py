@@ -12,11 +12,14 @@ from reportgen.compute.transmission_loss import free_space_basic_transmission_lo
 from reportgen.match.join import Joined
 from reportgen.model.campaign import Radio
 from reportgen.model.station import Node, Station
-from reportgen.results.chain import Chain, node_chain, station_chain
+from reportgen.results.chain import Chain, node_chain, node_on_walk, station_chain
 from reportgen.results.figure import Absent, Figure, Maker
+from reportgen.results.link import HIDDEN_POWER, power_known
+from reportgen.results.sent_frames import noise_at_home, rows_below_noise
 
-EVEN_DB = 1.0
-"""Directions whose largest losses differ by less are called even."""
+EVEN_DB = 3.0
+"""Directions whose largest losses differ by less are called even: powers, gains and noise figures
+are not stated any better than that (our choice)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,23 +83,37 @@ def receiver_sensitivity_dbm(
 def budget_figures(joined: Joined) -> Iterator[Figure]:
     """Yield the budgets of every own station with every node."""
     radio = joined.campaign.radio
+    seen_dbm, is_seen = noise_at_home(joined)
+    yield Maker(path=f"setup.station.{joined.home.key}").figure(
+        "noise_seen_dbm", seen_dbm if is_seen else None, "dBm", "noise-seen",
+        absent=Absent.NO_NOISE_SEEN, count=rows_below_noise(joined), inputs=("receptions",),
+    )  # fmt: skip
     for station in joined.campaign.own_stations:
+        noise_dbm = seen_dbm if is_seen and station.key == joined.home.key else None
         for node in joined.campaign.nodes:
             both = directions_of(station, node, radio.frequency_hz)
             ends = f"{station.key}.{node.key}"
             levels = {
-                "uplink": _rows(joined.receptions, station, node),
-                "downlink": _rows(joined.downlinks, station, node),
+                "uplink": _rows(joined, joined.receptions, station, node),
+                "downlink": _rows(joined, joined.downlinks, station, node),
             }
             for direction in both:
                 make = Maker(path=f"setup.{direction.name}.{ends}")
                 yield from _levels(make, direction, levels, radio)
             for rate in rates_of(radio):
-                yield from _rate_figures(ends, rate, both, radio)
+                yield from _rate_figures(ends, rate, both, radio, noise_dbm)
 
 
-def _rows(table: pd.DataFrame, station: Station, node: Node) -> pd.DataFrame:
-    return table[(table["station"] == station.key) & (table["node"] == node.key)]
+def _rows(joined: Joined, table: pd.DataFrame, station: Station, node: Node) -> pd.DataFrame:
+    """Return the levels of a link on walks where the node was as described, its power known."""
+    usual = [
+        walk.key
+        for walk in joined.campaign.walks
+        if node_on_walk(node, walk) == node
+        and power_known(walk, node, joined).reason not in HIDDEN_POWER
+    ]
+    is_mine = (table["station"] == station.key) & (table["node"] == node.key)
+    return table[is_mine & table["walk"].isin(usual)]
 
 
 def _levels(
@@ -182,7 +199,7 @@ def _table(direction: Direction) -> str:
 
 
 def _rate_figures(
-    ends: str, rate: Rate, both: tuple[Direction, ...], radio: Radio
+    ends: str, rate: Rate, both: tuple[Direction, ...], radio: Radio, noise_dbm: float | None
 ) -> Iterator[Figure]:
     bearable: dict[str, float | None] = {}
     for direction in both:
@@ -202,7 +219,14 @@ def _rate_figures(
                 f"{make.path}.sensitivity_dbm",
             ),
         )  # fmt: skip
-    yield from _limiting(ends, rate, bearable["uplink"], bearable["downlink"])
+    seen_db = _with_noise_db(both[0], rate, noise_dbm)
+    make = Maker(path=f"setup.uplink.{ends}.{rate.name}")
+    yield make.figure(
+        "largest_loss_seen_db", seen_db, "dB", "largest-loss-seen", absent=Absent.NO_NOISE_SEEN,
+        inputs=(f"{both[0].receiver_path}.noise_seen_dbm", f"{make.path}.largest_loss_db"),
+    )  # fmt: skip
+    uplink_db = bearable["uplink"] if seen_db is None else seen_db
+    yield from _limiting(ends, rate, uplink_db, bearable["downlink"], is_seen=seen_db is not None)
 
 
 def _sensitivity(make: Maker, direction: Direction, rate: Rate, needed_dbm: float | None) -> Figure:
@@ -223,12 +247,25 @@ def _bearable_loss_db(direction: Direction, needed_dbm: float | None) -> float |
     return output_dbm + gain_db - needed_dbm
 
 
+def _with_noise_db(uplink: Direction, rate: Rate, noise_dbm: float | None) -> float | None:
+    """Return what the uplink bears at the noise that the station's log shows."""
+    if noise_dbm is None or rate.spreading_factor is None:
+        return None
+    limit_db = float(demodulation_snr_limit_db(rate.spreading_factor))
+    return _bearable_loss_db(uplink, noise_dbm + limit_db)
+
+
 def _limiting(
-    ends: str, rate: Rate, uplink_db: float | None, downlink_db: float | None
+    ends: str,
+    rate: Rate,
+    uplink_db: float | None,
+    downlink_db: float | None,
+    *,
+    is_seen: bool,
 ) -> Iterator[Figure]:
     make = Maker(path=f"setup.link.{ends}.{rate.name}")
     inputs = (
-        f"setup.uplink.{ends}.{rate.name}.largest_loss_db",
+        f"setup.uplink.{ends}.{rate.name}.largest_loss_{'seen_' if is_seen else ''}db",
         f"setup.downlink.{ends}.{rate.name}.largest_loss_db",
     )
     difference_db = None

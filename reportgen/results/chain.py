@@ -19,6 +19,13 @@ from reportgen.model.station import Feeder, Node, Station, VswrReading
 from reportgen.model.walk import Walk
 from reportgen.results.figure import Absent
 
+LINE_ERROR_DB = 0.5
+"""By how much a stated or tabled line loss may well be off; common practice. [dB]"""
+
+LEAST_RETURN_LOSS_DB = 1.0
+"""Less than this left at the antenna, and half a decibel of line decides between any antenna and
+none: the reading says nothing (our choice). [dB]"""
+
 SAME_FREQUENCY_RATIO = 0.01
 """A reading this near to the working frequency speaks for it; common practice."""
 
@@ -56,6 +63,8 @@ class AnalyserReport:
         Of the reading; the working frequency where the author gave none.
     line_loss_db : float or None
         Matched, one way, line and connectors at the frequency of the reading.
+    vswr_low, vswr_high : float or None
+        At the antenna, if the line loses `LINE_ERROR_DB` less or more.
     open_end_vswr : float or None
         What the line alone would show with nothing at its end: no reading can exceed it.
     reason : Absent
@@ -70,6 +79,8 @@ class AnalyserReport:
     return_loss_db: float
     reflection_coefficient: float
     vswr_at_antenna: float | None
+    vswr_low: float | None
+    vswr_high: float | None
     mismatch_loss_db: float | None
     standing_wave_loss_db: float | None
     open_end_vswr: float | None
@@ -118,6 +129,14 @@ class Chain:
     @property
     def eirp_dbm(self) -> float | None:
         """Output in the antenna's best direction."""
+        return self._output_dbm(self.mismatch_counted_db)
+
+    @property
+    def strongest_eirp_dbm(self) -> float | None:
+        """Output without credit for a mismatch, for cautions and limits."""
+        return self._output_dbm(0.0)
+
+    def _output_dbm(self, mismatch_db: float) -> float | None:
         line_db = self.line.loss_db
         if self.transmit_power_dbm is None or line_db is None or self.gain_dbi is None:
             return None
@@ -126,7 +145,7 @@ class Chain:
                 self.transmit_power_dbm,
                 feeder_loss_db=line_db,
                 antenna_gain_dbi=self.gain_dbi,
-                mismatch_loss_db=self.mismatch_counted_db,
+                mismatch_loss_db=mismatch_db,
             )
         )
 
@@ -204,11 +223,14 @@ def _report(station: Station, line: Line, frequency_hz: float | None) -> Analyse
     if reading is None:
         return None
     at_hz = reading.frequency_hz or frequency_hz
-    loss_db = line.loss_db
-    if line.is_from_table and station.feeder is not None:
-        # The table knows the line at the analyser's frequency too; the author's figure doesn't.
-        loss_db = _line(station.feeder, at_hz).loss_db
+    is_same = (
+        at_hz is not None
+        and frequency_hz is not None
+        and abs(at_hz / frequency_hz - 1.0) <= SAME_FREQUENCY_RATIO
+    )
+    loss_db = line.loss_db if is_same else _loss_at_reading_db(station.feeder, line, at_hz)
     at_antenna, reason = _vswr_at_antenna(reading, loss_db)
+    low, high = _range(reading, loss_db)
     standing_db = None
     if at_antenna is not None and loss_db is not None:
         standing_db = float(standing_wave_loss_db(loss_db, at_antenna))
@@ -216,18 +238,28 @@ def _report(station: Station, line: Line, frequency_hz: float | None) -> Analyse
         vswr=reading.vswr,
         measured_at=reading.measured_at,
         frequency_hz=at_hz,
-        is_at_working_frequency=at_hz is not None
-        and frequency_hz is not None
-        and abs(at_hz / frequency_hz - 1.0) <= SAME_FREQUENCY_RATIO,
+        is_at_working_frequency=is_same,
         line_loss_db=loss_db,
         return_loss_db=float(return_loss_db(reading.vswr)),
         reflection_coefficient=float(reflection_coefficient(reading.vswr)),
         vswr_at_antenna=at_antenna,
+        vswr_low=None if at_antenna is None else low,
+        vswr_high=None if at_antenna is None else high,
         mismatch_loss_db=None if at_antenna is None else float(mismatch_loss_db(at_antenna)),
         standing_wave_loss_db=standing_db,
         open_end_vswr=_open_end_vswr(loss_db),
         reason=reason,
     )
+
+
+def _loss_at_reading_db(feeder: Feeder | None, line: Line, at_hz: float | None) -> float | None:
+    """Return the loss at another frequency: by the table of types, the author's in its ratio."""
+    if feeder is None or line.line_loss_db is None or line.table_db_per_100m is None:
+        return None
+    there_db = _table_db_per_100m(feeder, at_hz)
+    if there_db is None:
+        return None
+    return line.line_loss_db * there_db / line.table_db_per_100m + line.connectors_loss_db
 
 
 def _open_end_vswr(loss_db: float | None) -> float | None:
@@ -237,11 +269,28 @@ def _open_end_vswr(loss_db: float | None) -> float | None:
     return value if math.isfinite(value) else None
 
 
+def _range(reading: VswrReading, loss_db: float | None) -> tuple[float | None, float | None]:
+    """Return the ratio at the antenna if the line loses a little less, or a little more."""
+    if reading.measured_at == "antenna" or loss_db is None:
+        return None, None
+    ends = [
+        float(vswr_at_antenna(reading.vswr, max(0.0, loss_db + error_db)))
+        for error_db in (-LINE_ERROR_DB, LINE_ERROR_DB)
+    ]
+    low, high = (value if math.isfinite(value) else None for value in ends)
+    return low, high
+
+
 def _vswr_at_antenna(reading: VswrReading, loss_db: float | None) -> tuple[float | None, Absent]:
     if reading.measured_at == "antenna":
         return reading.vswr, Absent.NOT_STATED
     if loss_db is None:
         return None, Absent.MISSING_INPUT
+    left_db = float(return_loss_db(reading.vswr)) - 2.0 * loss_db
+    # Below 0 the line alone would give a better reading than was read.
+    if left_db < 0.0:
+        return None, Absent.CONTRADICTION
+    if left_db < LEAST_RETURN_LOSS_DB and loss_db > 0.0:
+        return None, Absent.ON_THE_EDGE
     value = float(vswr_at_antenna(reading.vswr, loss_db))
-    # NaN: the line loss alone would give a better reading than was read. Infinite: all of it.
-    return (value if math.isfinite(value) else None), Absent.CONTRADICTION
+    return (value if math.isfinite(value) else None), Absent.ON_THE_EDGE

@@ -83,7 +83,11 @@ def node_differences(a: Node, b: Node) -> tuple[str, ...]:
     """Return what was stated differently of two nodes that were carried together."""
     found = (
         ("antenna", a.antenna != b.antenna),
-        ("transmit power", a.transmit_power_dbm != b.transmit_power_dbm),
+        # What is not stated may differ, and a factor that may differ is one.
+        (
+            "transmit power",
+            a.transmit_power_dbm != b.transmit_power_dbm or a.transmit_power_dbm is None,
+        ),
         ("line", a.feeder != b.feeder),
         ("carried height", a.carried_height_agl_m != b.carried_height_agl_m),
     )

@@ -19,8 +19,13 @@ from reportgen.model.walk import Walk
 from reportgen.results.chain import node_chain, node_on_walk
 from reportgen.results.delivery import uncounted_reason
 from reportgen.results.figure import Absent, Figure, Maker, slug
-from reportgen.results.link import path_m, power_known
-from reportgen.results.sent_frames import frames_with_levels, limits_dbm, noise_at_home
+from reportgen.results.link import HIDDEN_POWER, path_m, power_known
+from reportgen.results.sent_frames import (
+    frames_with_levels,
+    limits_dbm,
+    noise_at_home,
+    rows_below_noise,
+)
 from reportgen.results.walks import WalkResult
 
 LIMIT_ERROR_DB = 3.0
@@ -63,6 +68,7 @@ class LawInput:
     """(data rate, limit) in order."""
     noise_dbm: float
     is_noise_seen: bool
+    noise_rows: int
     has_snr: bool
     """Whether most levels are the signal's own rather than the RSSI as it was reported."""
 
@@ -126,7 +132,7 @@ def _unusable(joined: Joined, walks: tuple[WalkResult, ...]) -> Absent | None:
         return Absent.NOTHING_HEARD
     ends = _ends(joined, walks)
     reasons = [power_known(walk, node, joined).reason for walk, node in ends]
-    hidden = [r for r in reasons if r in (Absent.ADAPTIVE_POWER, Absent.ADAPTIVE_UNKNOWN)]
+    hidden = [reason for reason in reasons if reason in HIDDEN_POWER]
     recorded = all(_has_recorded_power(joined, walk, node) for walk, node in ends)
     if hidden and not recorded:
         return hidden[0]
@@ -176,6 +182,7 @@ def _law_input(joined: Joined, walks: tuple[WalkResult, ...]) -> LawInput:
         reach_limits=_by_rate(table, limit_dbm),
         noise_dbm=noise_dbm,
         is_noise_seen=is_seen,
+        noise_rows=rows_below_noise(joined),
         has_snr=bool(table.loc[np.isfinite(limit_dbm), "has_snr"].mean() > 0.5),
     )
 
@@ -263,6 +270,7 @@ def _parameters(make: Maker, law: DistanceLaw, data: LawInput) -> Iterator[Figur
     yield make.figure(
         "noise_dbm", data.noise_dbm, "dBm", "noise-seen" if data.is_noise_seen else "noise-set",
         absent=Absent.NO_NOISE, inputs=("receptions",),
+        count=data.noise_rows if data.is_noise_seen else None,
     )  # fmt: skip
 
 

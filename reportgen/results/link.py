@@ -29,6 +29,9 @@ from reportgen.model.walk import Walk
 from reportgen.results.chain import Chain, node_chain, node_on_walk, station_chain
 from reportgen.results.figure import Absent
 
+HIDDEN_POWER = (Absent.ADAPTIVE_POWER, Absent.ADAPTIVE_UNKNOWN)
+"""Reasons why nobody knows a node's power on a walk."""
+
 Side = Literal["uplink", "downlink"]
 
 

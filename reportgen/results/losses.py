@@ -63,6 +63,8 @@ def _summaries(
         # A level that no path can give says nothing of the path.
         summary = level_summary((plausible if is_loss else rows)[column].to_numpy(dtype=float))
         absent = reason if is_loss else Absent.NO_LEVEL if len(rows) else Absent.NOTHING_HEARD
+        if is_loss and plausible.empty and len(rows):
+            absent = Absent.ALL_TOO_STRONG
         for name, value in (
             ("median", summary.median),
             ("lower_quartile", summary.lower_quartile),
@@ -72,7 +74,7 @@ def _summaries(
                 f"{column}_{name}", float(value), unit, method, absent=absent,
                 count=summary.count, inputs=inputs if is_loss else inputs[:1],
             )  # fmt: skip
-    known = int(rows["loss_db"].notna().sum())
+    known = int(rows["excess_loss_db"].notna().sum())
     yield make.figure(
         "too_strong", int(rows["is_too_strong"].sum()) if known else None, "frames", "too-strong",
         absent=reason, count=known,

@@ -21,8 +21,9 @@ from reportgen.compute.exposure import (
 )
 from reportgen.model.campaign import Campaign
 from reportgen.model.regional_limits import PowerLimit, limits_for
+from reportgen.model.station import Node
 from reportgen.results.airtime import duty_ratio
-from reportgen.results.chain import Chain, node_chain, station_chain
+from reportgen.results.chain import Chain, node_chain, node_on_walk, station_chain
 from reportgen.results.figure import Absent, Figure, Maker
 
 
@@ -98,19 +99,41 @@ def antennas(campaign: Campaign) -> tuple[Antenna, ...]:
             for station in campaign.own_stations
         ),
         *(
-            Antenna(kind="node", key=node.key, chain=node_chain(node, frequency_hz),
+            Antenna(kind="node", key=node.key, chain=_strongest(node, campaign),
                     duty_ratio=node_duty)
             for node in campaign.nodes
         ),
     )  # fmt: skip
 
 
+def _strongest(node: Node, campaign: Campaign) -> Chain:
+    """Return a node's chain as described or on a walk, whichever puts out most.
+
+    An output that is not known on some walk is no reason to call the known one the strongest.
+    """
+    frequency_hz = campaign.radio.frequency_hz
+    carried = [node, *(node_on_walk(node, w) for w in campaign.walks if node.key in w.nodes)]
+    chains = [node_chain(each, frequency_hz) for each in carried]
+    unknown = [chain for chain in chains if chain.strongest_eirp_dbm is None]
+    if unknown:
+        return unknown[0]
+    return max(chains, key=lambda chain: chain.strongest_eirp_dbm or 0.0)
+
+
 def _distances(
     antenna: Antenna, limits: dict[tuple[str, str], float | None], edge_m: float | None
 ) -> Iterator[Figure]:
     make = Maker(path=antenna.path)
-    output_dbm = antenna.chain.eirp_dbm
+    output_dbm = antenna.chain.strongest_eirp_dbm
     output_w = None if output_dbm is None else float(watts_from_dbm(output_dbm))
+    yield make.figure(
+        "eirp_dbm", output_dbm, "dBm", "strongest-eirp", absent=Absent.MISSING_INPUT,
+        inputs=_chain_inputs(antenna),
+    )  # fmt: skip
+    yield make.figure(
+        "eirp_w", output_w, "W", "watts", absent=Absent.MISSING_INPUT,
+        inputs=(f"{make.path}.eirp_dbm",),
+    )  # fmt: skip
     yield make.figure(
         "duty_cycle_ratio", antenna.duty_ratio, "1", f"duty-{antenna.kind}",
         absent=Absent.MISSING_INPUT,
@@ -137,9 +160,15 @@ def _distances(
     yield _largest(antenna, at_full_duty, edge_m)
 
 
+def _chain_inputs(antenna: Antenna) -> tuple[str, ...]:
+    path = f"setup.{antenna.kind}.{antenna.key}"
+    parts = ("transmit_power_dbm", "feeder_loss_db", "antenna_gain_dbi")
+    return tuple(f"{path}.{part}" for part in parts)
+
+
 def _inputs(antenna: Antenna, item: Framework, duty: str) -> tuple[str, ...]:
     inputs = (
-        f"setup.{antenna.kind}.{antenna.key}.eirp_w",
+        f"{antenna.path}.eirp_w",
         f"safety.{item.name}.{item.group}.limit_w_m2",
     )
     return inputs if duty == "full" else (*inputs, f"{antenna.path}.duty_cycle_ratio")
@@ -180,7 +209,10 @@ def _plan(antenna: Antenna, campaign: Campaign) -> Iterator[Figure]:
         )
         yield make.figure(
             "power_room_db", room_db, "dB", "power-room", absent=Absent.MISSING_INPUT,
-            inputs=(f"{make.path}.allowed_dbm", f"{end}.{name}"),
+            inputs=(
+                f"{make.path}.allowed_dbm",
+                f"{antenna.path if name == 'eirp_dbm' else end}.{name}",
+            ),
         )  # fmt: skip
         if limit.duty_cycle_ratio is not None:
             yield make.figure("allowed_duty_ratio", limit.duty_cycle_ratio, "1", "plan-limit")
@@ -189,7 +221,7 @@ def _plan(antenna: Antenna, campaign: Campaign) -> Iterator[Figure]:
 def _allowed(limit: PowerLimit, chain: Chain) -> tuple[float | None, float | None, str]:
     """Return what is allowed with this antenna, what the end has, and that figure's name."""
     if limit.eirp_dbm is not None:
-        return limit.eirp_dbm, chain.eirp_dbm, "eirp_dbm"
+        return limit.eirp_dbm, chain.strongest_eirp_dbm, "eirp_dbm"
     allowed_dbm = limit.conducted_dbm
     gain_dbi, free_dbi = chain.gain_dbi, limit.antenna_gain_dbi_allowed
     if allowed_dbm is not None and gain_dbi is not None and free_dbi is not None:

@@ -59,6 +59,12 @@ def noise_at_home(joined: Joined) -> tuple[float, bool]:
     return float(thermal_noise_dbm(radio.bandwidth_hz, figure_db)), False
 
 
+def rows_below_noise(joined: Joined) -> int:
+    """Return how many of the own station's rows lie below the noise, so that they show it."""
+    own = joined.receptions[joined.receptions["station"] == joined.home.key]
+    return int(((own["snr_db"] < 0.0) & own["rssi_dbm"].notna()).sum())
+
+
 def limits_dbm(joined: Joined, table: pd.DataFrame, noise_dbm: float) -> Floats:
     """Return the level below which each frame is missed; NaN where it can't be known."""
     factors = table["spreading_factor"].to_numpy(dtype=np.float64, na_value=np.nan)

@@ -169,9 +169,11 @@ def _line_loss(make: Maker, key: str, line: Line, stated: Stated) -> Iterator[Fi
         yield stated.figure(
             make, "attenuation_db_per_100m", line.attenuation_db_per_100m, "dB/100 m",
             per_ft if per_ft in stated.places else f"{key}.loss_per_100m_db",
+            absent=Absent.UNKNOWN_CABLE,
         )  # fmt: skip
     yield make.figure(
-        "line_loss_db", line.line_loss_db, "dB", "line-loss", absent=MISSING,
+        "line_loss_db", line.line_loss_db, "dB", "line-loss",
+        absent=MISSING if line.attenuation_db_per_100m is not None else Absent.UNKNOWN_CABLE,
         inputs=(own, f"{path}.feeder_length_m"),
     )  # fmt: skip
 
@@ -193,6 +195,10 @@ def _analyser(make: Maker, key: str, report: AnalyserReport, stated: Stated) -> 
          MISSING),
         ("open_end_vswr", report.open_end_vswr, "1", "open-end", (line,), Absent.NO_LIMIT),
         ("vswr_at_antenna", report.vswr_at_antenna, "1", "vswr-at-antenna", (read, line), reason),
+        ("vswr_at_antenna_low", report.vswr_low, "1", "vswr-at-antenna-range", (read, line),
+         reason),
+        ("vswr_at_antenna_high", report.vswr_high, "1", "vswr-at-antenna-range", (read, line),
+         Absent.NO_LIMIT if report.vswr_at_antenna else reason),
         ("mismatch_loss_db", report.mismatch_loss_db, "dB", "mismatch-loss",
          (f"{path}.vswr_at_antenna",), reason),
         ("standing_wave_loss_db", report.standing_wave_loss_db, "dB", "standing-wave-loss",

@@ -21,12 +21,21 @@ class Stated:
         """Return the places of a campaign's description."""
         return cls(dict(campaign.stated_at))
 
-    def figure(self, make: Maker, name: str, value: float | None, unit: str, key: str) -> Figure:
+    def figure(
+        self,
+        make: Maker,
+        name: str,
+        value: float | None,
+        unit: str,
+        key: str,
+        *,
+        absent: Absent = Absent.NOT_STATED,
+    ) -> Figure:
         """Return a value with its line; one that stands nowhere is an assumption, or absent."""
         where = self.places.get(key)
         return make.figure(
             name, value, unit, "stated" if where or value is None else "assumed",
-            absent=Absent.NOT_STATED, inputs=(key,), where=where,
+            absent=absent, inputs=(key,), where=where,
         )  # fmt: skip
 
 

@@ -73,3 +73,16 @@ def test_without_interval_nothing_is_apart() -> None:
     found = difference_without_interval("too few stretches", value=9.0, count=4)
 
     assert (found.value, found.count, found.is_apart) == (9.0, 4, False)
+
+
+def test_a_weaker_setting_is_apart_as_a_stronger_one_is() -> None:
+    """Or an antenna that does harm would pass for one that does nothing."""
+    values = np.array([1.0, 4.0, 2.0, 7.0, 3.0, 1.0])
+    without_each = (values.sum() - values) / 5.0
+
+    stronger = jackknife_difference(3.0, without_each, telling=6)
+    weaker = jackknife_difference(-3.0, -without_each, telling=6)
+
+    assert stronger.low > 0.0 > weaker.high
+    assert stronger.is_apart
+    assert weaker.is_apart

@@ -44,19 +44,19 @@ def weights(cell: NDArray[np.int64], is_second: NDArray[np.bool_]) -> NDArray[np
 def test_frames_are_ordered_in_time_and_placeless_ones_counted() -> None:
     """Rows come as files were read."""
     frames = walked_frames(
-        east_m=[1.0, np.nan, 3.0, 4.0],
-        north_m=[0.0, 0.0, 0.0, 0.0],
-        time_s=[9.0, 1.0, 2.0, np.nan],
-        level_dbm=[-1.0, -2.0, -3.0, -4.0],
-        limit_dbm=[-9.0, -9.0, -9.0, -9.0],
-        is_second=[True, False, False, False],
-        walk=[1, 1, 0, 0],
+        east_m=[1.0, np.nan, 3.0, 4.0, 5.0],
+        north_m=[0.0, 0.0, 0.0, 0.0, np.nan],
+        time_s=[9.0, 1.0, 2.0, np.nan, 3.0],
+        level_dbm=[-1.0, -2.0, -3.0, -4.0, -5.0],
+        limit_dbm=[-9.0, -9.0, -9.0, -9.0, -9.0],
+        is_second=[True, False, False, False, False],
+        walk=[1, 1, 0, 0, 0],
     )
 
     assert frames.level_dbm.tolist() == [-3.0, -1.0]
     assert frames.is_second.tolist() == [False, True]
     assert frames.walk.tolist() == [0, 1]
-    assert frames.count_without_place == 2
+    assert frames.count_without_place == 3
 
 
 def test_uneven_columns_are_refused() -> None:

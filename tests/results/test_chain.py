@@ -50,12 +50,49 @@ def test_a_reading_worse_than_the_open_line_is_a_contradiction_with_both_numbers
 
 
 def test_a_reading_at_another_frequency_is_told_and_not_counted() -> None:
+    """The author's loss is that of the working frequency, and says nothing of another."""
     chain = station_chain(station(vswr=reading(1.5, frequency_hz=915e6)), MHZ)
 
     assert chain.report is not None
-    assert chain.report.vswr_at_antenna == pytest.approx(2.328, abs=0.002)
+    assert chain.report.vswr_at_antenna is None
     assert not chain.report.is_at_working_frequency
     assert chain.loss_db == 3.0
+
+
+def test_a_known_cable_carries_its_stated_loss_to_the_frequency_of_the_reading() -> None:
+    """RG-213: 16.3 dB at 450 MHz against 24.7 at 850, so 3.0 dB become 1.98."""
+    feeder = Feeder(cable="RG-213", length_m=10.0, loss_per_100m_db=30.0)
+    chain = station_chain(station(feeder, reading(1.5, frequency_hz=450e6)), 850e6)
+
+    assert chain.report is not None
+    assert chain.report.line_loss_db == pytest.approx(3.0 * 16.3 / 24.7)
+
+
+def test_a_reading_on_the_edge_of_the_possible_says_nothing() -> None:
+    """Behind 4.8 dB an open line reads 1.99; a reading of 1.98 is any antenna or none."""
+    chain = station_chain(station(Feeder(loss_db=4.8), reading(1.97)), MHZ)
+
+    assert chain.report is not None
+    assert chain.report.vswr_at_antenna is None
+    assert chain.report.reason == "on-the-edge"
+    assert chain.loss_db == 4.8
+
+
+def test_half_a_decibel_of_line_is_shown_as_a_range() -> None:
+    """1.6 read: 12.736 dB of return loss; behind 4.8, 4.3 and 5.3 dB."""
+    report = station_chain(station(Feeder(loss_db=4.8), reading(1.6)), MHZ).report
+
+    assert report is not None
+    assert report.vswr_low == pytest.approx(4.28, abs=0.02)
+    assert report.vswr_at_antenna == pytest.approx(5.60, abs=0.02)
+    assert report.vswr_high == pytest.approx(8.2, abs=0.1)
+
+
+def test_cautions_take_no_credit_for_a_mismatch() -> None:
+    chain = station_chain(station(vswr=reading(1.5)), MHZ)
+
+    assert chain.eirp_dbm == pytest.approx(20.0 - 3.75 + 5.0, abs=0.01)
+    assert chain.strongest_eirp_dbm == 22.0
 
 
 def test_a_reading_at_the_antenna_needs_no_line() -> None:

@@ -120,6 +120,22 @@ def test_a_node_changed_for_the_walk_changes_the_loss(tmp_path: Path) -> None:
     assert value(usual, name) - value(stub, name) == pytest.approx(3.5)
 
 
+def test_a_power_that_cannot_be_read_is_no_reason_to_lose_the_reception(tmp_path: Path) -> None:
+    results = results_of(tmp_path, (1000, -90, 10), (1000, -90, 10), powers=("abc", "99"))
+
+    assert value(results, f"{STATION_PATH}.frames_heard") == 2
+    assert any(p.code == "log/range" for p in results.joined.problems)
+
+
+def test_without_a_place_nothing_is_too_strong_and_nothing_is_fine(tmp_path: Path) -> None:
+    """Zero of none would read as a clean bill."""
+    results = results_of(tmp_path, (0.0, -90, 10))
+
+    assert results.figures[f"{STATION_PATH}.loss_db_median"].value is not None
+    near = results_of(tmp_path / "b", (1000, 0, 60))
+    assert near.figures[f"{STATION_PATH}.loss_db_median"].absent_reason == "all-too-strong"
+
+
 def test_downlink_levels_use_the_downlinks_budget(tmp_path: Path) -> None:
     """Station: 20 - 2.5 + 5 = 22.5 dBm EIRP; node +2 dBi. Loss 22.5 + 2 + 93.01."""
     results = results_of(tmp_path, (1000, -90, 0), measured_at="node")

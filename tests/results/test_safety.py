@@ -59,6 +59,15 @@ def test_duty_cycle_shortens_by_its_root(tmp_path: Path) -> None:
     assert ratio == pytest.approx(math.sqrt(duty))
 
 
+def test_what_a_node_carried_on_one_walk_counts_for_its_cautions(tmp_path: Path) -> None:
+    """27 dBm into 12 dBi for one walk: 39 dBm, whatever the node usually is."""
+    change = "{buoy: {transmit_power_dbm: 27, antenna: {gain_dbi: 12}}}"
+    results = results_of(tmp_path, (1000, -60, 0), walk=f"    node_changes: {change}\n")
+
+    assert value(results, "safety.node.buoy.eirp_dbm") == 39
+    assert value(results, "setup.node.buoy.eirp_dbm") == 16
+
+
 def test_room_below_the_plans_limits(tmp_path: Path) -> None:
     """EIRP 22.5 dBm at 868 MHz: over the 16.13 dBm of 25 mW ERP by 6.4 dB."""
     results = results_of(tmp_path, (1000, -90, 0))
