@@ -52,7 +52,7 @@ def _cables(campaign: Campaign) -> Iterator[Problem]:
             severity=Severity.WARNING,
             found=f"the cable {feeder.cable or '(none)'}, of unknown loss at this frequency",
             expected="a standard type such as RG-58, RG-213 or RG-316, or the line's own loss",
-            do="state loss_per_100m_db, loss_per_100ft_db or loss_db, without which no EIRP is known",
+            do="state loss_per_100m_db, loss_per_100ft_db or loss_db: without, no EIRP is known",
         )
 
 
