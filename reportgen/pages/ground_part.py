@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from reportgen.pages import formats
+from reportgen.pages.chart_words import chart_words
+from reportgen.pages.charts.polar import PolarSector, PolarView, polar_view
 from reportgen.pages.context import Context
 from reportgen.pages.views import Cell, Grid, headings, text_cell
 
@@ -47,6 +49,37 @@ def _ring(context: Context, name: str) -> tuple[Cell, ...]:
         context.figures.cell(f"{name}.frames_heard"),
         context.figures.cell(f"{name}.delivery_ratio"),
         text_cell(context.words.say("chart.bin_range", low=low, high=high), number=True),
+    )
+
+
+def sectors_polar(context: Context, path: str) -> PolarView:
+    """Return the drawing of reach by direction; empty where frames can't be counted."""
+    book = context.results.figures
+    known = [deg for deg in SECTORS_DEG if f"{path}.sector.{deg:03d}.verdict" in book]
+    return polar_view(
+        path.replace(".", "-"),
+        context.words.say("ground.sector_title"),
+        context.words.say("ground.sector_caption", station=context.home.name),
+        tuple(_polar_sector(context, f"{path}.sector.{deg:03d}", float(deg)) for deg in known),
+        chart_words(context),
+    )
+
+
+def _polar_sector(context: Context, name: str, middle_deg: float) -> PolarSector:
+    book = context.results.figures
+    verdict = book[f"{name}.verdict"].value
+    heard_m = book[f"{name}.farthest_heard_m"].number or 0.0
+    lost_from_m = 0.0
+    if verdict in ("blind from", "lost beyond"):
+        lost_from_m = book[f"{name}.verdict_m"].number or 0.0
+        # A single frame heard on blind ground makes it no less blind.
+        heard_m = min(heard_m, lost_from_m)
+    return PolarSector(
+        middle_deg=middle_deg,
+        walked_m=book[f"{name}.farthest_walked_m"].number or 0.0,
+        heard_m=heard_m,
+        lost_from_m=lost_from_m,
+        is_open=verdict == "at least",
     )
 
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from reportgen.pages import formats
+from reportgen.pages.charts.polar import PolarView
 from reportgen.pages.charts.views import ChartView
 from reportgen.pages.context import Context, PhotoThumb, photo_thumb
-from reportgen.pages.ground_part import sectors_grid
+from reportgen.pages.ground_part import sectors_grid, sectors_polar
 from reportgen.pages.law_part import LawView, law_view
 from reportgen.pages.maps import campaign_map
 from reportgen.pages.setup_page import frequency_text
@@ -32,6 +33,7 @@ class OverviewView:
     walks: Grid
     has_sectors: bool
     sectors: Grid
+    polar: PolarView
     law: LawView
     has_photos: bool
     photos: tuple[PhotoThumb, ...]
@@ -54,6 +56,7 @@ def overview_view(context: Context) -> OverviewView:
         walks=_walks(context),
         has_sectors=not sectors.is_empty,
         sectors=sectors,
+        polar=sectors_polar(context, "campaign"),
         law=law_view(context, "campaign.law", _rates(context)),
         has_photos=bool(photos),
         photos=photos,

@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from reportgen.pages import formats
+from reportgen.pages.charts.polar import PolarView
 from reportgen.pages.charts.views import ChartView
 from reportgen.pages.context import Context, PhotoThumb, photo_thumb
 from reportgen.pages.data_page import accounts_grid
-from reportgen.pages.ground_part import rings_grid, sectors_grid
+from reportgen.pages.ground_part import rings_grid, sectors_grid, sectors_polar
 from reportgen.pages.law_part import LawView, law_view
 from reportgen.pages.maps import walk_map
 from reportgen.pages.path_part import PathView, path_view
@@ -46,6 +47,7 @@ class WalkView:
     rings: Grid
     has_sectors: bool
     sectors: Grid
+    polar: PolarView
     path: PathView
     law: LawView
     by_station: Grid
@@ -96,6 +98,7 @@ def walk_view(context: Context, result: WalkResult) -> WalkView:
         rings=rings,
         has_sectors=not sectors.is_empty,
         sectors=sectors,
+        polar=sectors_polar(context, home),
         path=path_view(context, result),
         law=law_view(context, f"walk.{result.walk.key}.law", result.data_rates),
         by_station=_by_station(context, result),
