@@ -17,6 +17,9 @@ LEAST_PAIRS = 20
 FARTHEST_NEIGHBOUR_M = 150.0
 """Frames farther apart along the path are no neighbours: they share no shadow (our choice)."""
 
+SPOT_M = 10.0
+"""Frames sent within so short a piece of path are from one spot (our choice)."""
+
 EFFECT_RANGE = (0.3, 1.0)
 """Neighbours that fare alike make a share surer than chance alone would have it, within limits
 that keep a single lucky walk from looking certain (our choice, by simulation)."""
@@ -47,7 +50,8 @@ def design_effect(is_heard: ArrayLike, path_m: ArrayLike, group: ArrayLike) -> f
     Returns
     -------
     float
-        Within `EFFECT_RANGE`; 1 where too few neighbours tell, or all fared alike.
+        1 where too few neighbours tell, or all fared alike. Above 1 where many frames were sent
+        from few spots.
 
     Raises
     ------
@@ -58,8 +62,9 @@ def design_effect(is_heard: ArrayLike, path_m: ArrayLike, group: ArrayLike) -> f
     -----
     Frames are taken at regular steps along a path (systematic sampling). What counts for the mean
     of the path is how unlike neighbours are: half the mean square of their differences [1]_, over
-    p (1 - p) in each group. Where a stretch is all heard or all missed, that is no chance, and
-    further frames there would say the same.
+    p (1 - p) in each group, within `EFFECT_RANGE`. Where a stretch is all heard or all missed,
+    that is no chance, and further frames there would say the same. Frames from one spot count as
+    one: a pause makes no surer of the rest of the path.
 
     References
     ----------
@@ -69,14 +74,27 @@ def design_effect(is_heard: ArrayLike, path_m: ArrayLike, group: ArrayLike) -> f
     heard, place_m = floats(np.asarray(is_heard, dtype=np.float64)), floats(path_m)
     label = np.asarray(group, dtype=np.int64)
     same_length(is_heard=heard, path_m=place_m, group=label)
-    order = np.argsort(place_m, kind="stable")
-    heard, place_m, label = heard[order], place_m[order], label[order]
-    is_pair = (np.diff(place_m) <= FARTHEST_NEIGHBOUR_M) & (np.diff(label) == 0)
     chance = _mean_binomial_variance(heard, label)
+    spot_heard, spot_m, spot_label = _spots(heard, place_m, label)
+    is_pair = (np.diff(spot_m) <= FARTHEST_NEIGHBOUR_M) & (np.diff(spot_label) == 0)
+    crowding = heard.size / max(spot_heard.size, 1)
     if np.count_nonzero(is_pair) < LEAST_PAIRS or not chance > 0.0:
-        return 1.0
-    unlike = 0.5 * float(np.mean(np.diff(heard)[is_pair] ** 2))
-    return float(np.clip(unlike / chance, *EFFECT_RANGE))
+        return float(max(crowding, 1.0))
+    unlike = 0.5 * float(np.mean(np.diff(spot_heard)[is_pair] ** 2))
+    return float(np.clip(unlike / chance, *EFFECT_RANGE)) * crowding
+
+
+def _spots(
+    heard: NDArray[np.float64], place_m: NDArray[np.float64], label: NDArray[np.int64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.int64]]:
+    """Return share heard, place and group of each spot, in order of the path."""
+    step = np.floor(place_m / SPOT_M).astype(np.int64)
+    spots, number, count = np.unique(
+        np.column_stack([step, label]), axis=0, return_inverse=True, return_counts=True
+    )
+    number = number.reshape(-1)
+    share = np.bincount(number, weights=heard, minlength=len(spots)) / np.maximum(count, 1)
+    return share, spots[:, 0] * SPOT_M, spots[:, 1]
 
 
 def _mean_binomial_variance(heard: NDArray[np.float64], label: NDArray[np.int64]) -> float:

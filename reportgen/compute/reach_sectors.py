@@ -11,7 +11,9 @@ from numpy.typing import ArrayLike, NDArray
 from reportgen.compute.delivery_interval import delivery_interval
 from reportgen.compute.domain import floats, same_length
 
-Verdict = Literal["not walked", "too few frames", "at least", "lost beyond", "blind from"]
+Verdict = Literal[
+    "not walked", "too few frames", "at least", "walked on", "lost beyond", "blind from"
+]
 
 NEAR_M = 50.0
 """Ground nearer than this is the station's own yard, whatever the bearing (our choice)."""
@@ -21,6 +23,9 @@ SAME_GROUND_M = 25.0
 between houses (common practice)."""
 
 LEAST_FRAMES = 5
+MOST_PER_PIECE = 2
+"""So many frames count of each `SAME_GROUND_M` of distance: a pause is no survey (our choice)."""
+
 BLIND_RATIO = 0.1
 """From where the upper limit of delivery lies below this, a station is called blind."""
 
@@ -43,8 +48,9 @@ class SectorReach:
     sent, heard : int
         Frames with a place in it, beyond `NEAR_M`.
     verdict : str
-        "not walked"; "too few frames"; heard "at least" to `verdict_m`, and not walked on, or with
-        too few frames to say; "lost beyond" it; "blind from" it on.
+        "not walked"; "too few frames"; heard "at least" to `verdict_m` and not walked farther;
+        "walked on" from there, with too few frames to say; "lost beyond" it; "blind from" it on,
+        which a single frame heard farther out does not change.
     """
 
     middle_deg: float
@@ -63,7 +69,6 @@ def reach_sectors(
     is_heard: ArrayLike,
     walked_bearing_deg: ArrayLike,
     walked_distance_m: ArrayLike,
-    effect: float = 1.0,
     sectors: int = 12,
 ) -> tuple[SectorReach, ...]:
     """Return the reach in each direction, the first sector around north.
@@ -74,8 +79,6 @@ def reach_sectors(
         Of the frames known to have been sent; those without place are left out. [deg, m]
     walked_bearing_deg, walked_distance_m : array_like, shape (m,)
         Of every place that was walked. [deg, m]
-    effect : float
-        As `delivery_interval.design_effect` gives it.
     sectors : int
         How many.
 
@@ -95,7 +98,7 @@ def reach_sectors(
     for number in range(sectors):
         mine, theirs = (of_frame == number) & is_out, (of_place == number) & is_walked
         walked = np.append(walked_m[theirs], away_m[mine])
-        found.append(_reach(number * 360.0 / sectors, away_m[mine], heard[mine], walked, effect))
+        found.append(_reach(number * 360.0 / sectors, away_m[mine], heard[mine], walked))
     return tuple(found)
 
 
@@ -110,10 +113,9 @@ def _reach(
     away_m: NDArray[np.float64],
     heard: NDArray[np.bool_],
     walked_m: NDArray[np.float64],
-    effect: float,
 ) -> SectorReach:
     farthest_m = float(np.max(away_m[heard])) if heard.any() else np.nan
-    verdict, at_m = _verdict(away_m, heard, walked_m, effect)
+    verdict, at_m = _verdict(away_m, heard, walked_m)
     return SectorReach(
         middle_deg=middle_deg,
         sent=int(away_m.size),
@@ -129,25 +131,36 @@ def _verdict(
     away_m: NDArray[np.float64],
     heard: NDArray[np.bool_],
     walked_m: NDArray[np.float64],
-    effect: float,
 ) -> tuple[Verdict, float]:
     if not walked_m.size:
         return "not walked", np.nan
-    blind_m = _blind_from_m(away_m, heard, effect)
+    blind_m = _blind_from_m(away_m, heard)
     if np.isfinite(blind_m):
         return "blind from", blind_m
-    if away_m.size < LEAST_FRAMES:
-        return "too few frames", np.nan
-    if not heard.any():
+    if away_m.size < LEAST_FRAMES or not heard.any():
         return "too few frames", np.nan
     farthest_m = float(np.max(away_m[heard]))
     beyond = away_m > farthest_m + SAME_GROUND_M
-    if beyond.any() and delivery_interval(0, int(beyond.sum()), effect).high < LOST_RATIO:
+    if beyond.any() and _upper_limit(away_m[beyond], heard[beyond]) < LOST_RATIO:
         return "lost beyond", farthest_m
+    if float(np.max(walked_m)) > farthest_m + 2.0 * SAME_GROUND_M:
+        return "walked on", farthest_m
     return "at least", farthest_m
 
 
-def _blind_from_m(away_m: NDArray[np.float64], heard: NDArray[np.bool_], effect: float) -> float:
+def _upper_limit(away_m: NDArray[np.float64], heard: NDArray[np.bool_]) -> float:
+    """Return the upper limit of delivery; frames from one piece of ground count as two at most.
+
+    Here frames are taken as independent: nothing is gained from how alike neighbours fare.
+    """
+    _, count = np.unique(away_m // SAME_GROUND_M, return_counts=True)
+    worth = int(np.minimum(count, MOST_PER_PIECE).sum())
+    if worth < LEAST_FRAMES:
+        return 1.0
+    return delivery_interval(int(heard.sum()), away_m.size, away_m.size / worth).high
+
+
+def _blind_from_m(away_m: NDArray[np.float64], heard: NDArray[np.bool_]) -> float:
     """Return the nearest missed frame from which on next to nothing is heard, NaN if none."""
     for start_m in np.sort(away_m[~heard]):
         inside = away_m >= start_m
@@ -155,7 +168,6 @@ def _blind_from_m(away_m: NDArray[np.float64], heard: NDArray[np.bool_], effect:
         near = inside & (away_m <= start_m + BEGINNING_M)
         if int(near.sum()) < LEAST_BEGINNING or heard[near].any():
             continue
-        sent, got = int(inside.sum()), int((inside & heard).sum())
-        if delivery_interval(got, sent, effect).high < BLIND_RATIO:
+        if _upper_limit(away_m[inside], heard[inside]) < BLIND_RATIO:
             return float(start_m)
     return float("nan")

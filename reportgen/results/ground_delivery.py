@@ -96,14 +96,12 @@ def sectors_of(
         return ()
     usable, heard = _counted(frames, receptions, joined)
     away_m = usable["distance_m"].to_numpy(dtype=np.float64)
-    ring = (away_m // 500.0).astype(np.int64)
     return reach_sectors(
         frame_bearing_deg=usable["bearing_deg"].to_numpy(dtype=np.float64),
         frame_distance_m=away_m,
         is_heard=heard,
         walked_bearing_deg=ground.bearing_deg,
         walked_distance_m=ground.distance_m,
-        effect=design_effect(heard, along_path_m(usable), ring),
     )
 
 

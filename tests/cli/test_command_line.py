@@ -161,6 +161,18 @@ def test_begin_starts_a_folder_of_logs(tmp_path: Path) -> None:
     assert (folder / "conclusions.md").is_file()
 
 
+def interrupted(command: list[str], folder: Path) -> tuple[int, str]:
+    """Run a build, interrupt it once its work is under way, and return its end and what it told."""
+    with subprocess.Popen(command, stderr=subprocess.PIPE, text=True) as started:
+        # The building folder beside the target shows that the work is under way.
+        deadline = time.monotonic() + 60
+        while not list(folder.glob(".site.building-*")) and time.monotonic() < deadline:
+            time.sleep(0.01)
+        started.send_signal(signal.SIGINT)
+        _, told = started.communicate(timeout=60)
+    return started.returncode, told
+
+
 def test_an_interrupt_ends_with_130_and_leaves_the_old_site(tmp_path: Path) -> None:
     folder = standing_only(tmp_path / "campaign")
     site = tmp_path / "site"
@@ -168,15 +180,13 @@ def test_an_interrupt_ends_with_130_and_leaves_the_old_site(tmp_path: Path) -> N
     before = listing(tmp_path)
     command = [sys.executable, "-m", "reportgen", "build", str(folder), "--out", str(site)]
 
-    with subprocess.Popen(command, stderr=subprocess.PIPE, text=True) as started:
-        # The building folder beside the target shows that the work is under way.
-        deadline = time.monotonic() + 60
-        while not list(tmp_path.glob(".site.building-*")) and time.monotonic() < deadline:
-            time.sleep(0.01)
-        started.send_signal(signal.SIGINT)
-        _, told = started.communicate(timeout=60)
+    # On a machine under load the build may be over before anybody looks: then once more.
+    for _ in range(5):
+        code, told = interrupted(command, tmp_path)
+        if code != 0:
+            break
 
-    assert started.returncode == 130, told
+    assert code == 130, told
     assert "interrupted" in told
     assert "Traceback" not in told
     assert listing(tmp_path) == before

@@ -30,6 +30,20 @@ def test_alternating_luck_is_not_worth_less_than_chance() -> None:
     assert design_effect(np.arange(PATH_M.size) % 2 == 0, PATH_M, ALL) == EFFECT_RANGE[1]
 
 
+def test_a_pause_makes_no_surer_of_the_path() -> None:
+    """60 frames more from one spot: the path's 80 frames are worth no more than before."""
+    chance = np.random.default_rng(4)
+    heard = chance.uniform(size=PATH_M.size) < 0.5
+    pause_m, pause = np.full(60, 1000.0), np.full(60, heard[40])
+    alone = PATH_M.size / design_effect(heard, PATH_M, ALL)
+
+    effect = design_effect(
+        np.append(heard, pause), np.append(PATH_M, pause_m), np.zeros(PATH_M.size + 60, dtype=int)
+    )
+
+    assert (PATH_M.size + 60) / effect == pytest.approx(alone, rel=0.05)
+
+
 def test_frames_of_two_walks_or_rings_are_no_neighbours() -> None:
     """Alike within each ring, unlike across: nothing is left to chance, and nothing to learn."""
     rings = (PATH_M >= 1000).astype(int)
@@ -39,7 +53,9 @@ def test_frames_of_two_walks_or_rings_are_no_neighbours() -> None:
 
 @pytest.mark.parametrize("heard", [np.ones(10), np.zeros(10), np.array([])])
 def test_nothing_to_learn_from_means_no_gain(heard: np.ndarray) -> None:
-    assert design_effect(heard, np.arange(heard.size), np.zeros(heard.size, dtype=int)) == 1.0
+    assert (
+        design_effect(heard, 25.0 * np.arange(heard.size), np.zeros(heard.size, dtype=int)) == 1.0
+    )
 
 
 def test_an_effect_of_one_is_wilsons_interval() -> None:

@@ -37,12 +37,15 @@ def test_lost_beyond_needs_enough_missed_farther_out() -> None:
     few = north(NEAR, [700.0, 720.0], 730)
     enough = north(NEAR, [float(m) for m in range(700, 860, 20)], 870)
 
-    assert few.verdict == "at least"
+    assert few.verdict == "walked on"
     assert (enough.verdict, enough.verdict_m) == ("lost beyond", 580.0)
 
 
 def test_blind_from_needs_an_upper_limit_under_a_tenth() -> None:
-    """35 missed of 35: Wilson's upper limit is 3.84 / 38.84 = 9.9 %."""
+    """35 missed of 35: Wilson's upper limit is 3.84 / 38.84 = 9.9 %.
+
+    Every 20 m one frame, so that no piece of ground counts for more than two.
+    """
     assert north(NEAR, [700.0 + 20 * n for n in range(34)], 1500).verdict == "lost beyond"
     found = north(NEAR, [700.0 + 20 * n for n in range(35)], 1500)
     assert (found.verdict, found.verdict_m) == ("blind from", 700.0)
@@ -53,6 +56,11 @@ def test_one_early_miss_before_unwalked_ground_is_no_beginning() -> None:
     found = north(NEAR, [590.0, *[1400.0 + 20 * n for n in range(40)]], 2300)
 
     assert (found.verdict, found.verdict_m) == ("blind from", 1400.0)
+
+
+def test_frames_from_one_bench_are_no_survey() -> None:
+    """A hundred missed from one spot: that spot is blind, and nothing else is known."""
+    assert north(NEAR, [900.0] * 100, 910).verdict == "walked on"
 
 
 def test_a_direction_nobody_walked_is_not_walked() -> None:

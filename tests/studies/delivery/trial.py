@@ -45,7 +45,7 @@ def judge(case: Campaign, tally: Tally) -> None:
         if mine.size and (ring == number).sum() >= 5:
             _interval(case.is_heard[ring == number], within, mine, tally, f"ring {number}")
             _interval(case.is_heard[ring == number], within, mine, tally, "rings")
-    _sectors(case, away_m, within, tally)
+    _sectors(case, away_m, tally)
 
 
 def _rings(case: Campaign) -> NDArray[np.int64]:
@@ -59,20 +59,23 @@ def _interval(
     tally.add(kind, bool(found.low <= truth.mean() <= found.high))
 
 
-def _sectors(case: Campaign, away_m: NDArray[np.float64], effect: float, tally: Tally) -> None:
+def _sectors(case: Campaign, away_m: NDArray[np.float64], tally: Tally) -> None:
     bearing = np.rad2deg(np.arctan2(case.x_m, case.y_m)) % 360
     true_bearing = np.rad2deg(np.arctan2(case.true_x_m, case.true_y_m)) % 360
     true_m = np.hypot(case.true_x_m, case.true_y_m)
     for found in reach_sectors(
         frame_bearing_deg=bearing, frame_distance_m=away_m, is_heard=case.is_heard,
-        walked_bearing_deg=true_bearing, walked_distance_m=true_m, effect=effect,
+        walked_bearing_deg=true_bearing, walked_distance_m=true_m,
     ):  # fmt: skip
         off = np.abs((true_bearing - found.middle_deg + 180) % 360 - 180)
         mine = (off <= 15.0) & (true_m > 50.0)
         if found.verdict == "not walked":
             tally.add("not walked", not mine.any())
         elif found.verdict == "at least":
-            tally.add("at least", found.verdict_m <= found.farthest_walked_m + 1e-6)
+            is_end = not (mine & (true_m > found.verdict_m + 2 * SAME_GROUND_M)).any()
+            off_frame = np.abs((bearing - found.middle_deg + 180) % 360 - 180)
+            is_heard = case.is_heard & (off_frame <= 15.0)
+            tally.add("at least", is_end and bool(is_heard.any()))
         elif found.verdict == "lost beyond":
             beyond = case.true_p[mine & (true_m > found.verdict_m + SAME_GROUND_M)]
             tally.add("lost beyond", not beyond.size or bool(beyond.mean() <= 0.5))
@@ -80,4 +83,4 @@ def _sectors(case: Campaign, away_m: NDArray[np.float64], effect: float, tally: 
             beyond = case.true_p[mine & (true_m >= found.verdict_m)]
             tally.add("blind from", not beyond.size or bool(beyond.mean() <= 0.1))
         else:
-            tally.add("too few frames", True)
+            tally.add(found.verdict, True)
