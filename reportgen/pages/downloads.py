@@ -12,12 +12,14 @@ import pandas as pd
 import reportgen
 from reportgen.pages.context import Context
 from reportgen.pages.working import input_figures
+from reportgen.results.cells import CELL_COLUMNS, cells_table
 from reportgen.results.figure import Figure
 
 RECEPTION_COLUMNS = (
     "walk", "node", "station", "is_own", "time_utc", "counter", "data_rate", "spreading_factor",
     "frequency_hz", "rssi_dbm", "snr_db", "snr_margin_db", "latitude_deg", "longitude_deg",
-    "height_msl_m", "place_known", "distance_m", "bearing_deg",
+    "height_msl_m", "place_known", "distance_m", "bearing_deg", "signal_dbm", "link_margin_db",
+    "loss_db", "excess_loss_db", "is_too_strong",
 )  # fmt: skip
 FRAME_COLUMNS = (
     "walk", "node", "counter", "data_rate", "spreading_factor", "sent_known", "time_utc",
@@ -26,6 +28,7 @@ FRAME_COLUMNS = (
 DECIMALS = {
     "latitude_deg": 7, "longitude_deg": 7, "height_msl_m": 1, "distance_m": 1, "bearing_deg": 2,
     "rssi_dbm": 2, "snr_db": 2, "snr_margin_db": 2, "frequency_hz": 0,
+    "signal_dbm": 2, "link_margin_db": 2, "loss_db": 2, "excess_loss_db": 2,
 }  # fmt: skip
 
 
@@ -42,6 +45,7 @@ class Download:
 def downloads(context: Context) -> tuple[Download, ...]:
     """Return every file to take away."""
     joined = context.results.joined
+    cells = cells_table(joined, context.results.walks)
     placed = joined.receptions[joined.receptions["latitude_deg"].notna()]
     return (
         _download("receptions.csv", "receptions", len(joined.receptions),
@@ -49,6 +53,7 @@ def downloads(context: Context) -> tuple[Download, ...]:
         _download("receptions.geojson", "geojson", len(placed), geojson_text(placed)),
         _download("frames.csv", "frames", len(joined.frames),
                   csv_text(joined.frames, FRAME_COLUMNS)),
+        _download("cells.csv", "cells", len(cells), csv_text(cells, CELL_COLUMNS)),
         _download("figures.json", "figures", len(context.results.figures), figures_text(context)),
         _download("figures.schema.json", "schema", 1, _json_text(FIGURES_SCHEMA)),
     )  # fmt: skip
