@@ -14,6 +14,12 @@ SHADOW_M = 40.0
 WAVES = 400
 STEP_M = 5.0
 BLOCK_DB = 28.0
+PAUSED_RATIO, BURST_RATIO = 0.5, 0.25
+"""Shares of campaigns in which the walker pauses, and in which frames are lost in bursts."""
+
+BURST_FRAMES = 5.0
+PLACE_ERROR_M = 5.0
+"""By so much the path seems to grow with each frame sent while standing still."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,26 +63,60 @@ class Campaign:
     true_x_m: Floats
     true_y_m: Floats
     true_p: Floats
+    has_pauses: bool
+    has_bursts: bool
 
 
-def campaign(chance: np.random.Generator) -> Campaign:
+def campaign(
+    chance: np.random.Generator,
+    paused_ratio: float = PAUSED_RATIO,
+    burst_ratio: float = BURST_RATIO,
+) -> Campaign:
     """Return a campaign of one to four walks over one path."""
     ground = _ground(chance)
     x_m, y_m = _path(chance)
     truth = ground.heard_probability(x_m, y_m)
     spacing = chance.uniform(18.0, 40.0)
+    has_pauses = bool(chance.uniform() < paused_ratio)
+    has_bursts = bool(chance.uniform() < burst_ratio)
+    lost_ratio = chance.uniform(0.0, 0.15) if has_bursts else 0.0
     rows = []
     for walk in range(int(chance.integers(1, 5))):
         at = np.arange(chance.uniform(0, spacing), STEP_M * len(x_m) - STEP_M, spacing)
         at = at + chance.uniform(-2.0, 2.0, at.size)
+        seen_at = at
+        if has_pauses:
+            at, seen_at = _paused(chance, at)
         number = np.clip(np.round(at / STEP_M).astype(int), 0, len(x_m) - 1)
         heard = chance.uniform(size=at.size) < truth[number]
-        rows.append((x_m[number], y_m[number], at + 1e6 * walk, heard))
+        heard &= ~_in_burst(chance, at.size, lost_ratio)
+        rows.append((x_m[number], y_m[number], seen_at + 1e6 * walk, heard))
     columns = [np.concatenate(part) for part in zip(*rows, strict=True)]
     return Campaign(
         x_m=columns[0], y_m=columns[1], path_m=columns[2], is_heard=columns[3].astype(bool),
-        true_x_m=x_m, true_y_m=y_m, true_p=truth,
+        true_x_m=x_m, true_y_m=y_m, true_p=truth * (1.0 - lost_ratio),
+        has_pauses=has_pauses, has_bursts=has_bursts,
     )  # fmt: skip
+
+
+def _paused(chance: np.random.Generator, at_m: Floats) -> tuple[Floats, Floats]:
+    """Return where frames are sent with one to three pauses of 5 to 24 frames, and seem to be."""
+    places = chance.choice(at_m, int(chance.integers(1, 4)))
+    paused = [np.full(int(chance.integers(5, 25)), place_m) for place_m in places]
+    sent_m = np.sort(np.concatenate([at_m, *paused]))
+    step_m = np.diff(sent_m, prepend=sent_m[0])
+    return sent_m, sent_m[0] + np.cumsum(np.where(step_m > 0.0, step_m, PLACE_ERROR_M))
+
+
+def _in_burst(chance: np.random.Generator, frames: int, ratio: float) -> NDArray[np.bool_]:
+    """Return which frames fall into a burst of losses that has nothing to do with the place."""
+    lost = np.zeros(frames, dtype=np.bool_)
+    is_lost = bool(chance.uniform() < ratio)
+    for number in range(frames if ratio > 0.0 else 0):
+        lost[number] = is_lost
+        ends, begins = 1.0 / BURST_FRAMES, ratio / (1.0 - ratio) / BURST_FRAMES
+        is_lost = bool(chance.uniform() < (1.0 - ends if is_lost else begins))
+    return lost
 
 
 def _ground(chance: np.random.Generator) -> Ground:
