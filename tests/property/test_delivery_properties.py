@@ -56,8 +56,9 @@ def test_heard_and_missed_exchanged_turn_the_interval_around(
     counts: tuple[int, int], effect: float
 ) -> None:
     heard, sent = counts
-    found, turned = delivery_interval(heard, sent, effect), delivery_interval(
-        sent - heard, sent, effect
+    found, turned = (
+        delivery_interval(heard, sent, effect),
+        delivery_interval(sent - heard, sent, effect),
     )
 
     assert [turned.low, turned.high] == pytest.approx(
@@ -66,9 +67,7 @@ def test_heard_and_missed_exchanged_turn_the_interval_around(
 
 
 @given(counts=COUNTS, effect=EFFECTS, more=st.floats(1.01, 5.0))
-def test_a_larger_effect_never_narrows(
-    counts: tuple[int, int], effect: float, more: float
-) -> None:
+def test_a_larger_effect_never_narrows(counts: tuple[int, int], effect: float, more: float) -> None:
     narrow, wide = delivery_interval(*counts, effect), delivery_interval(*counts, effect * more)
 
     if narrow.sent:
