@@ -36,3 +36,10 @@ def test_nodes_carried_together_differ_by_what_is_stated_of_them() -> None:
     assert node_differences(one, two) == ("antenna",)
     assert node_differences(one, loud) == ("antenna", "transmit power")
     assert node_differences(one, one) == ("node",)
+
+
+def test_a_power_that_nobody_stated_may_differ_and_so_is_a_factor() -> None:
+    one = Node(key="n", name="N", antenna=Antenna(gain_dbi=1.5))
+    two = Node(key="m", name="M", antenna=Antenna(gain_dbi=-2))
+
+    assert node_differences(one, two) == ("antenna", "transmit power")
