@@ -163,7 +163,13 @@ def test_begin_starts_a_folder_of_logs(tmp_path: Path) -> None:
 
 def interrupted(command: list[str], folder: Path) -> tuple[int, str]:
     """Run a build, interrupt it once its work is under way, and return its end and what it told."""
-    with subprocess.Popen(command, stderr=subprocess.PIPE, text=True) as started:
+    # Whoever started the tests in the background may have them ignore interrupts.
+    with subprocess.Popen(
+        command,
+        stderr=subprocess.PIPE,
+        text=True,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # noqa: PLW1509 - no threads
+    ) as started:
         # The building folder beside the target shows that the work is under way.
         deadline = time.monotonic() + 60
         while not list(folder.glob(".site.building-*")) and time.monotonic() < deadline:
