@@ -8,6 +8,7 @@ import numpy as np
 
 from reportgen.compute.feeder_loss import cable_attenuation_db_per_100m, cable_of
 from reportgen.compute.mismatch import return_loss_db
+from reportgen.compute.time_on_air import LORAWAN_OVERHEAD_BYTES
 from reportgen.errors import Problem, Severity, Where
 from reportgen.model.campaign import Campaign
 from reportgen.model.station import Feeder
@@ -85,7 +86,7 @@ def _payload(campaign: Campaign) -> Iterator[Problem]:
         return
     added = radio.overhead_bytes
     if added is None:
-        added = 13 if radio.regional_plan else 0
+        added = LORAWAN_OVERHEAD_BYTES if radio.regional_plan else 0
     if radio.payload_bytes + added > LONGEST_LORA_PAYLOAD:
         yield Problem(
             where=_where(campaign, "radio.payload_bytes"),

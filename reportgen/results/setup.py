@@ -6,7 +6,12 @@ from collections.abc import Iterator
 
 from reportgen.compute.decibel import watts_from_dbm
 from reportgen.compute.radiated_power import erp_dbm
-from reportgen.compute.receiver import demodulation_snr_limit_db, thermal_noise_dbm
+from reportgen.compute.receiver import (
+    REFERENCE_TEMPERATURE_K,
+    demodulation_snr_limit_db,
+    thermal_noise_dbm,
+)
+from reportgen.compute.time_on_air import LORAWAN_OVERHEAD_BYTES
 from reportgen.compute.transmission_loss import radio_horizon_m
 from reportgen.model.campaign import Campaign
 from reportgen.model.station import Feeder, Node, Station
@@ -14,8 +19,6 @@ from reportgen.results.chain import AnalyserReport, Chain, Line, node_chain, sta
 from reportgen.results.figure import Absent, Figure, Maker
 from reportgen.results.stated import Stated, assumed
 
-REFERENCE_TEMPERATURE_K = 290.0
-LORAWAN_OVERHEAD_BYTES = 13
 MISSING = Absent.MISSING_INPUT
 
 
