@@ -12,7 +12,7 @@ import pandas as pd
 import reportgen
 from reportgen.pages.context import Context
 from reportgen.pages.working import input_figures
-from reportgen.results.cells import CELL_COLUMNS, cells_table
+from reportgen.results.cells import CELL_COLUMNS
 from reportgen.results.figure import Figure
 
 RECEPTION_COLUMNS = (
@@ -45,7 +45,7 @@ class Download:
 def downloads(context: Context) -> tuple[Download, ...]:
     """Return every file to take away."""
     joined = context.results.joined
-    cells = cells_table(joined, context.results.walks)
+    cells = context.results.cells
     placed = joined.receptions[joined.receptions["latitude_deg"].notna()]
     return (
         _download("receptions.csv", "receptions", len(joined.receptions),

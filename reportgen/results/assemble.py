@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+import pandas as pd
+
 from reportgen.match.join import Joined
 from reportgen.results.airtime import airtime_figures, sampling_figures
 from reportgen.results.budgets import budget_figures
+from reportgen.results.cells import cells_table
 from reportgen.results.comparisons import Comparison, comparison_figures, comparisons
 from reportgen.results.figure import Figure, FigureBook
 from reportgen.results.ground_delivery import campaign_ground_figures, ground_figures
@@ -26,11 +29,15 @@ from reportgen.results.walks import WalkResult, walk_figures, walk_results
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Results:
-    """What the pages are made of: the joined campaign, its walks, and every figure."""
+    """What the pages are made of: the joined campaign, its walks, and every figure.
+
+    `cells` has the columns of `reportgen.results.cells.CELL_COLUMNS`.
+    """
 
     joined: Joined
     walks: tuple[WalkResult, ...]
     comparisons: tuple[Comparison, ...]
+    cells: pd.DataFrame
     figures: FigureBook
 
 
@@ -40,7 +47,13 @@ def assemble(joined: Joined) -> Results:
     walks = walk_results(joined)
     compared = comparisons(joined, walks)
     figures = FigureBook.of(_figures(joined, walks, compared))
-    return Results(joined=joined, walks=walks, comparisons=compared, figures=figures)
+    return Results(
+        joined=joined,
+        walks=walks,
+        comparisons=compared,
+        cells=cells_table(joined, walks),
+        figures=figures,
+    )
 
 
 def _figures(
