@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 
 import pandas as pd
 
-from reportgen.model.accounts import FileAccount, SetAside, set_aside_from
+from reportgen.match.set_aside import accounts_less
+from reportgen.model.accounts import FileAccount
 
 PROBLEM_CODES = (
     ("log/copy-of-frame", "A row repeats a frame that the same station already heard."),
@@ -37,14 +37,4 @@ def accounts_less_copies(
     accounts: Iterable[FileAccount], copies: pd.DataFrame
 ) -> tuple[FileAccount, ...]:
     """Return the accounts with copies moved from used to set aside."""
-    by_file = dict(list(copies.groupby(["walk", "file"])))
-    return tuple(_less(account, by_file.get((account.walk, account.path))) for account in accounts)
-
-
-def _less(account: FileAccount, copies: pd.DataFrame | None) -> FileAccount:
-    if copies is None:
-        return account
-    moved: tuple[SetAside, ...] = set_aside_from(
-        account.path, ((int(line), CODE, REASON, False) for line in copies["line"])
-    )
-    return replace(account, used=account.used - len(copies), set_aside=(*account.set_aside, *moved))
+    return accounts_less(accounts, copies, code=CODE, reason=REASON)

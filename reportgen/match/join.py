@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -13,8 +13,17 @@ from reportgen.errors import Problem
 from reportgen.match.checks import counter_problems, join_problems, station_problems
 from reportgen.match.copies import accounts_less_copies, without_copies
 from reportgen.match.frames import LATER_COLUMNS, frames_of_walk
+from reportgen.match.jumps import (
+    JUMP_CODE,
+    JUMP_REASON,
+    jump_problems,
+    jumped_points,
+    jumped_records,
+    without_place,
+)
 from reportgen.match.photos import PhotoMatch, match_photos
 from reportgen.match.positions import TrackOfWalk, placed, track_of_walk
+from reportgen.match.set_aside import accounts_less
 from reportgen.match.setup_checks import setup_problems
 from reportgen.match.stations import KnownStations, known_key, known_stations, station_key
 from reportgen.model.accounts import FileAccount
@@ -63,6 +72,8 @@ class Joined:
 
 def join(campaign: Campaign) -> Joined:
     """Tie the records, tracks and photos of a campaign together."""
+    jumped, astray = jumped_points(campaign.track_points), jumped_records(campaign.records)
+    campaign = _without_jumps(campaign, jumped, astray)
     known = known_stations(
         campaign.stations,
         campaign.records.sort_values("time_utc", kind="stable")["station_id"],
@@ -100,6 +111,7 @@ def join(campaign: Campaign) -> Joined:
         accounts=accounts_less_copies(campaign.accounts, copies),
         problems=(
             *campaign.problems,
+            *jump_problems(jumped, astray),
             *join_problems(campaign, records, tracks, photos),
             *setup_problems(campaign),
             *station_problems(campaign, known.stations, receptions),
@@ -109,6 +121,18 @@ def join(campaign: Campaign) -> Joined:
             (key, identifier)
             for identifier, key in known.key_of_id.items()
             if key not in {station.key for station in campaign.stations}
+        ),
+    )
+
+
+def _without_jumps(campaign: Campaign, jumped: pd.DataFrame, astray: pd.DataFrame) -> Campaign:
+    """Return the campaign without places where nobody can have been."""
+    return replace(
+        campaign,
+        track_points=campaign.track_points.drop(index=jumped.index),
+        records=without_place(campaign.records, astray),
+        accounts=accounts_less(
+            campaign.accounts, jumped, code=JUMP_CODE, reason=JUMP_REASON, is_fault=True
         ),
     )
 
