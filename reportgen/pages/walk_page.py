@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from reportgen.pages import formats
 from reportgen.pages.charts.polar import PolarView
 from reportgen.pages.charts.views import ChartView
+from reportgen.pages.clock_part import clock_grid
 from reportgen.pages.context import Context, PhotoThumb, photo_thumb
 from reportgen.pages.data_page import accounts_grid
 from reportgen.pages.ground_part import rings_grid, sectors_grid, sectors_polar
@@ -49,6 +50,8 @@ class WalkView:
     sectors: Grid
     polar: PolarView
     path: PathView
+    has_clock: bool
+    clock: Grid
     law: LawView
     by_station: Grid
     has_rates: bool
@@ -76,6 +79,7 @@ def walk_view(context: Context, result: WalkResult) -> WalkView:
     downlink = _downlink(context, result)
     home = f"walk.{result.walk.key}.station.{context.home.key}"
     rings, sectors = rings_grid(context, home), sectors_grid(context, home)
+    clock = clock_grid(context, home)
     return WalkView(
         eyebrow=say(
             "walk.eyebrow",
@@ -100,6 +104,8 @@ def walk_view(context: Context, result: WalkResult) -> WalkView:
         sectors=sectors,
         polar=sectors_polar(context, home),
         path=path_view(context, result),
+        has_clock=not clock.is_empty,
+        clock=clock,
         law=law_view(context, f"walk.{result.walk.key}.law", result.data_rates),
         by_station=_by_station(context, result),
         has_rates=bool(result.data_rates),

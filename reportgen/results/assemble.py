@@ -11,6 +11,7 @@ from reportgen.match.join import Joined
 from reportgen.results.airtime import airtime_figures, sampling_figures
 from reportgen.results.budgets import budget_figures
 from reportgen.results.cells import cells_table
+from reportgen.results.clock_shift import clock_figures
 from reportgen.results.comparisons import Comparison, comparison_figures, comparisons
 from reportgen.results.figure import Figure, FigureBook
 from reportgen.results.ground_delivery import campaign_ground_figures, ground_figures
@@ -67,6 +68,7 @@ def _figures(
         yield from walker_figures(walk, joined)
         yield from look_alike_figures(walk, joined)
         yield from ground_figures(walk, joined)
+        yield from clock_figures(walk, joined)
     yield from campaign_ground_figures(joined, walks)
     yield from law_figures(joined, walks)
     yield from comparison_figures(compared)
