@@ -17,7 +17,13 @@ AWAY_M = 50.0
 LONGEST_AWAY = 5
 """Up to `LONGEST_AWAY` points that lie `AWAY_M` off, reached and left at `SWIFT_MPS` or more while
 the points on either side of them can be walked between: out and back like that is the receiver's
-doing. A drive is as swift but does not come back (our choices)."""
+doing, where the steps around it are those of somebody on foot or a bicycle. Who turns round in a
+car is as swift, but so are the steps before and after (our choices)."""
+
+ON_FOOT_MPS = 6.0
+STEPS_AROUND = 5
+"""Pace around an excursion up to which it is called one: the median of so many steps either side
+(our choice)."""
 
 _LOOK_BACK = 64
 """Runs of points between two jumps that a chain may leave out in one go."""
@@ -100,6 +106,8 @@ def _out_and_back(time_s: Floats, latitude_deg: Floats, longitude_deg: Floats) -
     """Return which points, in order of time, lie at the far end of a way out and back."""
     points = (time_s, latitude_deg, longitude_deg)
     flags = np.zeros(time_s.shape, dtype=np.bool_)
+    each = np.arange(max(time_s.size - 1, 0))
+    pace_mps = _step(points, each, each + 1)[1]
     for width in range(1, LONGEST_AWAY + 1):
         before = np.arange(time_s.size - width - 1)
         after = before + width + 1
@@ -109,8 +117,17 @@ def _out_and_back(time_s: Floats, latitude_deg: Floats, longitude_deg: Floats) -
         is_away = (np.minimum(out_m, back_m) > AWAY_M) & (np.minimum(out_mps, back_mps) > SWIFT_MPS)
         is_back = (across_mps <= SWIFT_MPS) & (across_m <= 0.5 * np.minimum(out_m, back_m))
         for start in before[is_away & is_back]:
-            flags[start + 1 : start + 1 + width] = True
+            if _is_on_foot(pace_mps, start, start + width + 1):
+                flags[start + 1 : start + 1 + width] = True
     return flags
+
+
+def _is_on_foot(pace_mps: Floats, before: int, after: int) -> bool:
+    """Whether the steps up to one point and on from another are those of no car."""
+    around = np.concatenate(
+        [pace_mps[max(0, before - STEPS_AROUND) : before], pace_mps[after : after + STEPS_AROUND]]
+    )
+    return around.size > 0 and bool(np.median(around) <= ON_FOOT_MPS)
 
 
 def _step(

@@ -27,7 +27,6 @@ def rings_grid(context: Context, path: str) -> Grid:
             say("walk.column_sent"),
             say("walk.column_heard"),
             say("walk.column_ratio"),
-            say("ground.column_interval"),
             numbers_from=1,
         ),
         rows=tuple(_ring(context, name) for name in rings),
@@ -36,8 +35,6 @@ def rings_grid(context: Context, path: str) -> Grid:
 
 def _ring(context: Context, name: str) -> tuple[Cell, ...]:
     low_m, high_m = (float(part) for part in name.rsplit(".", 1)[1].split("-"))
-    figure = context.results.figures[f"{name}.delivery_ratio"]
-    low, high = context.figures.ends(figure)
     return (
         text_cell(
             context.words.say(
@@ -48,7 +45,6 @@ def _ring(context: Context, name: str) -> tuple[Cell, ...]:
         context.figures.cell(f"{name}.frames_sent"),
         context.figures.cell(f"{name}.frames_heard"),
         context.figures.cell(f"{name}.delivery_ratio"),
-        text_cell(context.words.say("chart.bin_range", low=low, high=high), number=True),
     )
 
 

@@ -10,6 +10,7 @@ from reportgen.pages.charts.views import ChartView
 from reportgen.pages.context import Context, PictureView, photo_anchor, photo_number, picture_view
 from reportgen.pages.maps import photo_map
 from reportgen.pages.views import Cell, Grid, Labelled, headings, text_cell
+from reportgen.results.figure import FigureBook
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,7 +131,9 @@ def _of_sent(context: Context, here: str) -> str:
         heard = context.results.figures[f"{here}.frames_heard"].number
         key = "photo.frames_uncounted" if heard else "photo.frames_none_known"
         return context.words.say(key, radius=radius)
-    return context.words.say("photo.frames_of", sent=formats.number_text(sent), radius=radius)
+    told = context.words.say("photo.frames_of", sent=formats.number_text(sent), radius=radius)
+    interval = context.figures.view(f"{here}.delivery_ratio").working.interval
+    return f"{told}; {interval}" if interval else told
 
 
 def _level(context: Context, here: str, column: str, label: str) -> Labelled:
@@ -258,7 +261,15 @@ def _levels(context: Context) -> Grid:
             say("walk.column_walk"),
             *(
                 say(f"walk.column_{key}")
-                for key in ("heard", "median_rssi", "worst_rssi", "best_rssi", "median_snr")
+                for key in (
+                    "sent",
+                    "heard",
+                    "ratio",
+                    "median_rssi",
+                    "worst_rssi",
+                    "best_rssi",
+                    "median_snr",
+                )
             ),
             numbers_from=3,
         ),
@@ -267,8 +278,14 @@ def _levels(context: Context) -> Grid:
 
 
 LEVEL_FIGURES = (
-    "frames_heard", "rssi_dbm_median", "rssi_dbm_worst", "rssi_dbm_best", "snr_db_median",
+    "frames_sent", "frames_heard", "delivery_ratio", "rssi_dbm_median", "rssi_dbm_worst", "rssi_dbm_best", "snr_db_median",
 )  # fmt: skip
+
+
+def _is_known(book: FigureBook, under: str) -> bool:
+    """Whether anything was heard there, or is known to have been sent."""
+    names = (f"{under}.frames_heard", f"{under}.frames_sent")
+    return any(name in book and bool(book[name].number) for name in names)
 
 
 def _rows(context: Context, match: PhotoMatch) -> list[tuple[Cell, ...]]:
@@ -296,6 +313,6 @@ def _rows(context: Context, match: PhotoMatch) -> list[tuple[Cell, ...]]:
                 *(context.figures.cell(f"{under}.{name}") for name in LEVEL_FIGURES),
             )
             for title, under in paths
-            if f"{under}.frames_heard" in book and book[f"{under}.frames_heard"].number
+            if _is_known(book, under)
         ]
     return rows

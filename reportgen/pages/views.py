@@ -15,7 +15,7 @@ class FigureView:
     """A figure as a reader sees it.
 
     `text` is the number with its unit, or the word for "not known"; `reason` says why there is
-    none; `hint` is what shows on pointing: method, count, where it comes from; `spoken` is what
+    none; `is_unsure` that it rests on too few frames; `hint` is what shows on pointing: method, count, where it comes from; `spoken` is what
     is read aloud; `working` is what opens.
     """
 
@@ -23,6 +23,7 @@ class FigureView:
     text: str
     prefix: str
     is_absent: bool
+    is_unsure: bool
     reason: str
     hint: str
     spoken: str
@@ -53,6 +54,12 @@ class Cell:
     is_number: bool = False
     is_heading: bool = False
     href: str = ""
+    range_text: str = ""
+
+    @property
+    def has_range(self) -> bool:
+        """Whether to show the interval below the number."""
+        return bool(self.range_text)
 
     @property
     def has_figure(self) -> bool:
@@ -100,6 +107,7 @@ class FigureWriter:
             text=text,
             prefix=prefix,
             is_absent=figure.value is None,
+            is_unsure=figure.is_unsure,
             reason=reason,
             hint=self._hint(figure, reason),
             spoken=self.words.say(
@@ -162,7 +170,15 @@ class FigureWriter:
         """Return a table cell for a figure; blank where no such figure was made."""
         if name not in self.book:
             return Cell(text="", is_number=True)
-        return Cell(figure=self.view(name), is_number=True)
+        return Cell(figure=self.view(name), is_number=True, range_text=self._range(self.book[name]))
+
+    def _range(self, figure: Figure) -> str:
+        """Return the interval of a share in short, with a word where it says little."""
+        if figure.unit != "1" or figure.low is None or figure.high is None:
+            return ""
+        low, high = self.ends(figure)
+        key = "figure.range_unsure" if figure.is_unsure else "figure.range"
+        return self.words.say(key, low=low, high=high)
 
 
 def _plain_text(value: float, unit: str) -> str:

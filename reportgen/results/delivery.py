@@ -67,6 +67,22 @@ def delivery_figures(make: Maker, frames: pd.DataFrame, receptions: pd.DataFrame
     receptions : DataFrame
         Those of one own station.
     """
+    ratio = ratio_figures(make, frames, receptions)
+    reason = uncounted_reason(frames)
+    if reason is not None:
+        absent = make.figure("half_distance_m", None, "m", "half-distance", absent=reason)
+        return [*ratio, absent]
+    counted = frames[frames["counter"].notna()]
+    is_heard = heard_flags(counted, receptions)
+    known = counted[is_heard | ~counted["is_doubtful"]]
+    return [*ratio, _half_distance(make, known, is_heard)]
+
+
+def ratio_figures(make: Maker, frames: pd.DataFrame, receptions: pd.DataFrame) -> list[Figure]:
+    """Return frames sent, missed and in doubt, and the delivery ratio with its interval.
+
+    Parameters are those of `delivery_figures`.
+    """
     counted = frames[frames["counter"].notna()]
     reason = uncounted_reason(frames)
     if reason is not None:
@@ -75,7 +91,6 @@ def delivery_figures(make: Maker, frames: pd.DataFrame, receptions: pd.DataFrame
             make.figure("frames_missed", None, "frames", "frames-sent", absent=reason),
             make.figure("frames_in_doubt", None, "frames", "frames-sent", absent=reason),
             make.figure("delivery_ratio", None, "1", "delivery-ratio", absent=reason),
-            make.figure("half_distance_m", None, "m", "half-distance", absent=reason),
         ]
     is_heard = heard_flags(counted, receptions)
     sent, heard = len(counted), int(is_heard.sum())
@@ -98,7 +113,6 @@ def delivery_figures(make: Maker, frames: pd.DataFrame, receptions: pd.DataFrame
             low=interval.low,
             high=interval.high,
         ),
-        _half_distance(make, counted[is_heard | ~counted["is_doubtful"]], is_heard),
     ]
 
 

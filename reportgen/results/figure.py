@@ -18,6 +18,9 @@ def slug(text: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", text.casefold()).strip("-") or "x"
 
 
+UNSURE_WIDTH_RATIO = 0.4
+"""A share whose interval is wider than this says little, and is shown so (our choice)."""
+
 Prefix = Literal["", "at least", "extrapolated"]
 
 
@@ -125,6 +128,13 @@ class Figure:
     def number(self) -> float | None:
         """The value as a number, None where absent or a text."""
         return float(self.value) if isinstance(self.value, int | float) else None
+
+    @property
+    def is_unsure(self) -> bool:
+        """Whether it is a share of so few frames that it could be almost anything."""
+        if self.unit != "1" or self.low is None or self.high is None:
+            return False
+        return self.high - self.low > UNSURE_WIDTH_RATIO
 
 
 class UnknownFigureError(ReportgenError):

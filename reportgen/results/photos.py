@@ -11,7 +11,7 @@ from reportgen.compute.geodesy import distance_m, elevation_angle_deg, initial_b
 from reportgen.match.join import Joined
 from reportgen.match.photos import NearestPoint, PhotoMatch
 from reportgen.model.station import Position, Station
-from reportgen.results.delivery import uncounted_reason
+from reportgen.results.delivery import ratio_figures
 from reportgen.results.figure import Absent, Figure, Maker
 from reportgen.results.levels import level_figures
 
@@ -103,18 +103,21 @@ def _local(make: Maker, match: PhotoMatch, joined: Joined) -> Iterator[Figure]:
             continue
         yield from level_figures(under, heard)
         if station.is_own:
-            yield _sent_here(under, frames)
-        for walk in sorted(set(heard["walk"])):
-            part = heard[heard["walk"] == walk]
-            yield from level_figures(make.under("walk", walk, "station", station.key), part)
+            yield from ratio_figures(under, frames, heard)
+        for walk in sorted(set(heard["walk"]) | (set(frames["walk"]) if station.is_own else set())):
+            yield from _on_walk(
+                make.under("walk", walk, "station", station.key),
+                station,
+                *(table[table["walk"] == walk] for table in (frames, heard)),
+            )
 
 
-def _sent_here(make: Maker, frames: pd.DataFrame) -> Figure:
-    reason = uncounted_reason(frames)
-    sent = None if reason else int(frames["counter"].notna().sum())
-    return make.figure(
-        "frames_sent", sent, "frames", "frames-sent", absent=reason, inputs=("frames",)
-    )
+def _on_walk(
+    make: Maker, station: Station, frames: pd.DataFrame, heard: pd.DataFrame
+) -> Iterator[Figure]:
+    yield from level_figures(make, heard)
+    if station.is_own:
+        yield from ratio_figures(make, frames, heard)
 
 
 def receptions_around(

@@ -71,6 +71,15 @@ def test_frames_in_doubt_are_told_where_the_others_are_counted(example_site: Pat
     assert "2 frames are in doubt" in text
 
 
+def test_a_small_count_looks_unsure_and_says_its_interval(example_site: Path) -> None:
+    """7 of 9 frames between 1 000 and 1 200 m: 78 % that could be 43 or 94."""
+    page = (example_site.parent / "walks" / "hill-sf7.html").read_text("utf-8")
+    number = 'ring.1000-1200.delivery_ratio"'
+
+    assert re.search(rf'class="figure is-unsure" data-figure="[^"]*{re.escape(number)}', page)
+    assert "43 % to 94 %, few frames" in text_of(example_site.parent / "walks" / "hill-sf7.html")
+
+
 def totals(site: Path) -> dict[str, dict[str, int]]:
     figures = json.loads((site / "data" / "figures.json").read_text("utf-8"))["figures"]
     found: dict[str, dict[str, int]] = {}

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import html
 import json
+import math
 import re
 from pathlib import Path
 from typing import Any
@@ -175,8 +176,10 @@ def test_nearest_log_point_and_its_residuals_are_the_true_ones(
 def test_local_statistics_are_those_of_a_brute_force_search(example: Results, photo: str) -> None:
     statistics = PHOTOS[photo]["statistics"] or {}
     for walk in WALKS:
-        name = f"photo.{photo}.walk.{walk}.station.harbour"
-        assert (f"{name}.frames_heard" in example.figures) == (walk in statistics), walk
+        name = f"photo.{photo}.walk.{walk}.station.harbour.frames_heard"
+        # Where frames were sent and none was heard, there is a figure, and it is 0.
+        heard = example.figures[name].number if name in example.figures else 0
+        assert bool(heard) == (walk in statistics), walk
     for walk, levels in statistics.items():
         for column, truth in levels.items():
             name = f"photo.{photo}.walk.{walk}.station.harbour.{column}"
@@ -191,6 +194,43 @@ def test_local_statistics_are_those_of_a_brute_force_search(example: Results, ph
             ):
                 found = value(example, f"{name}_{ours}")
                 assert found == pytest.approx(truth[theirs], abs=0.005), f"{name}_{ours}"
+
+
+@each_photo
+def test_delivery_around_a_photo_is_that_of_a_brute_force_search(
+    example: Results, photo: str
+) -> None:
+    """Counted by the plane's own metres, frame by frame, and never surer than Wilson's interval.
+
+    Source of the interval: Newcombe, Statistics in Medicine 17 (1998) 857, method 3.
+    """
+    match = next(match for match in example.joined.photos if match.photo.key == photo)
+    if match.position is None:
+        return
+    heard_frames = set(
+        example.joined.receptions.loc[example.joined.receptions["station"] == "harbour", "frame"]
+    )
+    near = [
+        frame
+        for frame in example.joined.frames.itertuples()
+        if math.hypot(
+            (frame.latitude_deg - match.position.latitude_deg) * 111_230,
+            (frame.longitude_deg - match.position.longitude_deg) * 72_830,
+        )
+        <= 50.0
+    ]
+    sent, heard = len(near), sum(frame.frame in heard_frames for frame in near)
+    figure = example.figures[f"photo.{photo}.station.harbour.delivery_ratio"]
+    if not sent:
+        assert figure.absent_reason == "nothing-sent"
+        return
+    assert figure.count == sent
+    assert figure.number == pytest.approx(heard / sent)
+    share, z = heard / sent, 1.96
+    half = z * math.sqrt(share * (1 - share) / sent + z * z / (4 * sent * sent))
+    assert figure.low is not None
+    assert figure.high is not None
+    assert figure.high - figure.low >= 2 * half / (1 + z * z / sent) - 1e-4
 
 
 def test_only_the_harbour_station_is_ones_own(example: Results) -> None:

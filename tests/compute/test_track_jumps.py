@@ -47,6 +47,13 @@ def test_a_drive_is_no_jump() -> None:
     assert not any(flags([2.0 * n for n in range(30)], [60.0 * n for n in range(30)]))
 
 
+def test_turning_round_in_a_car_is_no_jump() -> None:
+    """20 m/s out, round, and back, a point every 20 s: at the turn it is out and back."""
+    north_m = [400.0 * n for n in range(10)] + [400.0 * n for n in range(8, 0, -1)]
+
+    assert not any(flags([20.0 * n for n in range(18)], north_m))
+
+
 def test_turning_round_at_a_run_is_no_jump() -> None:
     """60 m out in 12 s and back in 12 s: anybody can."""
     assert not any(flags([0, 12, 24], [0, 60, 0]))

@@ -42,3 +42,20 @@ def test_an_unknown_name_is_answered_with_the_nearest() -> None:
 
     with pytest.raises(UnknownFigureError, match=r"walk\.loop\.distance_m"):
         book["walk.loop.distanse_m"]
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "is_unsure"), [(0.43, 0.94, True), (0.69, 1.0, False), (None, None, False)]
+)
+def test_a_share_that_could_be_almost_anything_says_so(
+    low: float | None, high: float | None, is_unsure: bool
+) -> None:
+    share = Figure(name="a.b", value=0.78, unit="1", method="delivery-ratio", low=low, high=high)
+
+    assert share.is_unsure is is_unsure
+
+
+def test_an_interval_of_metres_is_no_share() -> None:
+    reach = Figure(name="a.b", value=900.0, unit="m", method="m", low=100.0, high=2000.0)
+
+    assert not reach.is_unsure
