@@ -12,7 +12,7 @@ from reportgen.errors import Problem, Where
 from reportgen.model.accounts import BrokenFrame, FileAccount
 from reportgen.model.photo import CameraClock, Photo
 from reportgen.model.station import Node, Station
-from reportgen.model.walk import Walk
+from reportgen.model.walk import ChosenComparison, Walk
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,6 +93,7 @@ class Campaign:
     accounts: tuple[FileAccount, ...]
     problems: tuple[Problem, ...]
     description_path: str
+    chosen_comparisons: tuple[ChosenComparison, ...] = ()
     broken_frames: tuple[BrokenFrame, ...] = ()
     log_notes: tuple[tuple[str, str], ...] = ()
     """(path, how its columns, zone and units were understood) of every log."""

@@ -47,3 +47,17 @@ class Walk:
     end_utc: dt.datetime | None = None
     node_changes: tuple[NodeChange, ...] = ()
     is_rate_adaptive: bool | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChosenComparison:
+    """Two sides that the author asks to be compared, as keys of walks and nodes.
+
+    Walks of the first side against walks of the second; or, where `nodes` names two, one node
+    against the other on the walks of `first`, on which both were carried.
+    """
+
+    title: str
+    first: tuple[str, ...]
+    second: tuple[str, ...] = ()
+    nodes: tuple[str, ...] = ()

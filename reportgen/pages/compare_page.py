@@ -8,7 +8,9 @@ from reportgen.model.walk import Walk
 from reportgen.pages import formats
 from reportgen.pages.context import Context
 from reportgen.pages.views import Cell, Grid, Labelled, headings, text_cell
-from reportgen.results.comparisons import NODES, Comparison, Side
+from reportgen.results.comparison_sides import Side
+from reportgen.results.comparisons import Comparison, Refused
+from reportgen.results.settings import NODES
 
 BADGES = {
     "together": "together", "repeated": "repeated", "as recorded": "recorded",
@@ -24,7 +26,10 @@ class ComparisonView:
     title: str
     badge: str
     is_evidence: bool
+    question: str
+    has_question: bool
     differ: str
+    apart: str
     verdict: str
     figures: tuple[Labelled, ...]
     measured: Grid
@@ -36,12 +41,30 @@ class CompareView:
 
     has_any: bool
     items: tuple[ComparisonView, ...]
+    refused: tuple[str, ...]
+    left_out: str
 
 
 def compare_view(context: Context) -> CompareView:
     """Return the page of comparisons."""
-    items = tuple(_item(context, item) for item in context.results.comparisons)
-    return CompareView(has_any=bool(items), items=items)
+    compared = context.results.compared
+    left_out = compared.left_out
+    return CompareView(
+        has_any=bool(compared.items),
+        items=tuple(_item(context, item) for item in compared.items),
+        refused=tuple(_refused(context, item) for item in compared.refused),
+        left_out=context.words.count("compare.left_out", left_out) if left_out else "",
+    )
+
+
+def _refused(context: Context, item: Refused) -> str:
+    say = context.words.say
+    return say(
+        "compare.refused",
+        title=item.chosen.title or say("compare.untitled"),
+        walk=context.walk_title(item.walk),
+        reason=say(f"absent.{item.reason}"),
+    )
 
 
 def _item(context: Context, item: Comparison) -> ComparisonView:
@@ -51,7 +74,10 @@ def _item(context: Context, item: Comparison) -> ComparisonView:
         title=_title(context, item),
         badge=say(f"compare.badge_{BADGES[item.standing]}"),
         is_evidence=item.is_evidence,
+        question=item.pair.title,
+        has_question=bool(item.pair.title),
         differ=_differ(context, item),
+        apart=_apart(context, item),
         verdict=verdict(context, item),
         figures=_figures(context, item),
         measured=_measured(context, item),
@@ -60,7 +86,7 @@ def _item(context: Context, item: Comparison) -> ComparisonView:
 
 def side_name(context: Context, item: Comparison, side: Side) -> str:
     """Return what a side is called: its node where both were carried together, else its walks."""
-    if item.standing == "together" or item.first.walks == item.second.walks:
+    if item.pair.is_together:
         return ", ".join(node.name for node in side.nodes)
     if len(side.walks) == 1:
         return f"“{side.walks[0].title}”"
@@ -71,7 +97,7 @@ def side_name(context: Context, item: Comparison, side: Side) -> str:
 
 def _title(context: Context, item: Comparison) -> str:
     a, b = (side_name(context, item, side) for side in (item.first, item.second))
-    if item.first.walks == item.second.walks:
+    if item.pair.is_together:
         return context.words.say(
             "compare.title_together", a=a, b=b, walks=f"“{item.first.walks[0].title}”"
         )
@@ -88,6 +114,16 @@ def _differ(context: Context, item: Comparison) -> str:
     return f"{told} {say('compare.route', route=item.route)}" if item.route else told
 
 
+def _apart(context: Context, item: Comparison) -> str:
+    """Return what differed besides, as measured; nodes carried together share all of it."""
+    say = context.words.say
+    if item.pair.is_together:
+        return say("compare.apart_together")
+    if not item.apart:
+        return say("compare.apart_none")
+    return say("compare.apart", what=", ".join(say(f"compare.apart_{key}") for key in item.apart))
+
+
 def factors_text(context: Context, item: Comparison) -> str:
     """Return the names of what differs."""
     return ", ".join(
@@ -100,6 +136,10 @@ def verdict(context: Context, item: Comparison) -> str:
     key = BADGES[item.standing]
     if item.is_evidence and not item.found.signal.is_apart:
         key = f"{key}_open"
+    if item.is_one_go:
+        key = "one_go"
+    if item.standing == "same settings" and item.is_one_day:
+        key = "same_day"
     smallest = context.figures.view(f"comparison.{item.key}.signal_difference_db_smallest")
     factors = factors_text(context, item)
     return context.words.say(
@@ -147,6 +187,7 @@ def _figures(context: Context, item: Comparison) -> tuple[Labelled, ...]:
             ("delivery_difference", "delivery"),
             ("signal_difference_db_smallest", "smallest_signal"),
             ("delivery_difference_smallest", "smallest_delivery"),
+            ("cells", "cells"),
             ("stretches", "stretches"),
         )
     )  # fmt: skip

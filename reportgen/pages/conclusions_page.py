@@ -28,7 +28,7 @@ class ConclusionsView:
 def conclusions_view(context: Context) -> ConclusionsView:
     """Return the page of conclusions."""
     html = context.author_html
-    found = [_next(context, step) for step in next_walks(context.results.comparisons)]
+    found = [_next(context, step) for step in next_walks(context.results.compared.items)]
     steps = (*found, *_untested(context))
     return ConclusionsView(
         is_written=html is not None,
@@ -88,7 +88,7 @@ def _next(context: Context, step: NextWalk) -> str:
 def _drafts(context: Context) -> list[str]:
     drafts = [_reach(context), _walked(context), *_directions(context)]
     drafts += [_walk(context, walk) for walk in context.results.walks]
-    drafts += [verdict(context, item) for item in context.results.comparisons]
+    drafts += [verdict(context, item) for item in context.results.compared.items]
     return [draft for draft in drafts if draft]
 
 

@@ -278,7 +278,8 @@ def _levels(context: Context) -> Grid:
 
 
 LEVEL_FIGURES = (
-    "frames_sent", "frames_heard", "delivery_ratio", "rssi_dbm_median", "rssi_dbm_worst", "rssi_dbm_best", "snr_db_median",
+    "frames_sent", "frames_heard", "delivery_ratio", "rssi_dbm_median", "rssi_dbm_worst",
+    "rssi_dbm_best", "snr_db_median",
 )  # fmt: skip
 
 

@@ -15,8 +15,8 @@ class FigureView:
     """A figure as a reader sees it.
 
     `text` is the number with its unit, or the word for "not known"; `reason` says why there is
-    none; `is_unsure` that it rests on too few frames; `hint` is what shows on pointing: method, count, where it comes from; `spoken` is what
-    is read aloud; `working` is what opens.
+    none; `is_unsure` that it rests on too few frames; `hint` is what shows on pointing: method,
+    count, where it comes from; `spoken` is what is read aloud; `working` is what opens.
     """
 
     name: str

@@ -9,7 +9,7 @@ from reportgen.errors import Where
 from reportgen.model.campaign import Matching, Publishing, Radio
 from reportgen.model.photo import CameraClock
 from reportgen.model.station import Antenna, Feeder, Node, Position, Station, VswrReading
-from reportgen.model.walk import Factor, NodeChange, Walk
+from reportgen.model.walk import ChosenComparison, Factor, NodeChange, Walk
 from reportgen.read.description_problem import Locate
 from reportgen.read.description_schema import (
     AntennaPart,
@@ -73,6 +73,19 @@ def walks_of(description: Description, locate: Locate) -> tuple[Walk, ...]:
     return tuple(
         _walk(key, part, zone, locate("walks", key), is_adaptive)
         for key, part in description.walks.items()
+    )
+
+
+def comparisons_of(description: Description) -> tuple[ChosenComparison, ...]:
+    """Return the comparisons that the author asks for."""
+    return tuple(
+        ChosenComparison(
+            title=part.title,
+            first=tuple(part.walks or part.first),
+            second=tuple(part.second),
+            nodes=tuple(part.nodes),
+        )
+        for part in description.comparisons
     )
 
 

@@ -7,7 +7,8 @@ import zoneinfo
 from collections.abc import Iterator
 
 from reportgen.errors import CampaignError, Problem, Severity, Where
-from reportgen.read.description_problem import Locate, description_problem
+from reportgen.read.description_comparison_checks import comparison_problems
+from reportgen.read.description_problem import Locate, description_problem, unknown_name
 from reportgen.read.description_radio_checks import radio_problems
 from reportgen.read.description_schema import Description, LogPart
 from reportgen.read.field_sources import field_sources
@@ -20,10 +21,10 @@ PROBLEM_CODES = (
     ("description/no-position", "An own station has no position, so no distance can be computed."),
     ("description/time-zone", "A time zone is no IANA name."),
     ("description/time", "The start or end of a walk can't be read as a local time."),
-    ("description/unknown-node", "A walk names a node that is not described."),
+    ("description/unknown-node", "A walk or a comparison names a node that is not described."),
     ("description/unknown-format", "A log names a format that is not described."),
     ("description/format-left-out", "A log names no format where there is not exactly one."),
-    ("description/unknown-walk", "A photo names a walk that is not described."),
+    ("description/unknown-walk", "A photo or a comparison names a walk that is not described."),
     ("description/same-id", "One identifier stands for two radios."),
     ("description/node-without-id", "A walk's nodes can't be told apart in its logs."),
     ("description/no-walks", "No walk is described, or one without any file."),
@@ -51,6 +52,7 @@ def check_description(description: Description, locate: Locate) -> tuple[Problem
             _walk_logs,
             _walk_times,
             _photos,
+            comparison_problems,
         )
         for problem in check(description, locate)
     ]
@@ -78,17 +80,6 @@ def _paths_of(value: object, text: str, path: KeyPath) -> Iterator[KeyPath]:
             yield from _paths_of(inner, text, (*path, index))
     elif value == text:
         yield path
-
-
-def _unknown(path: KeyPath, name: str, known: list[str], what: str, locate: Locate) -> Problem:
-    """Return the problem of a name that is not described."""
-    return description_problem(
-        locate(*path),
-        f"unknown-{what}",
-        f"the {what} {name}, which is not described",
-        "one of " + ", ".join(known) if known else f"a {what} that is described",
-        nearest_advice(name, known) or f"correct the name, or describe that {what}",
-    )
 
 
 def _stations(description: Description, locate: Locate) -> Iterator[Problem]:
@@ -199,12 +190,12 @@ def _walks(description: Description, locate: Locate) -> Iterator[Problem]:
             )
         for name in walk.node_changes:
             if name not in walk.nodes:
-                yield _unknown(
+                yield unknown_name(
                     ("walks", key, "node_changes", name), name, list(walk.nodes), "node", locate
                 )
         for index, name in enumerate(walk.nodes):
             if name not in description.nodes:
-                yield _unknown(
+                yield unknown_name(
                     ("walks", key, "nodes", index), name, list(description.nodes), "node", locate
                 )
             elif len(walk.nodes) > 1 and walk.logs and not description.nodes[name].ids:
@@ -236,7 +227,7 @@ def _walk_logs(description: Description, locate: Locate) -> Iterator[Problem]:
             path: KeyPath = ("walks", key, "logs", index)
             name = log.format if isinstance(log, LogPart) else None
             if name is not None and name not in formats:
-                yield _unknown((*path, "format"), name, formats, "format", locate)
+                yield unknown_name((*path, "format"), name, formats, "format", locate)
             elif name is None and len(formats) != 1:
                 yield description_problem(
                     locate(*path),
@@ -272,7 +263,7 @@ def _walk_times(description: Description, locate: Locate) -> Iterator[Problem]:
 def _photos(description: Description, locate: Locate) -> Iterator[Problem]:
     for name, photo in description.photos.files.items():
         if photo.walk is not None and photo.walk not in description.walks:
-            yield _unknown(
+            yield unknown_name(
                 ("photos", "files", name, "walk"),
                 photo.walk,
                 list(description.walks),

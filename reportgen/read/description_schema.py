@@ -405,6 +405,24 @@ class MatchingPart(Described):
     )
 
 
+class ComparisonPart(Described):
+    """Two sides to be compared; give first and second, or nodes with walks."""
+
+    title: str = Field("", description="The question, such as 'Does the whip reach farther?'.")
+    first: list[Key] = Field(
+        default_factory=list, description="Keys of the walks of one setting, repeats together."
+    )
+    second: list[Key] = Field(
+        default_factory=list, description="Keys of the walks of the other setting."
+    )
+    nodes: list[Key] = Field(
+        default_factory=list, description="Two nodes that were carried together on the walks."
+    )
+    walks: list[Key] = Field(
+        default_factory=list, description="Keys of the walks on which both nodes were carried."
+    )
+
+
 class PublishPart(Described):
     """What the site lets out."""
 
@@ -434,6 +452,11 @@ class Description(Described):
     )
     walks: dict[Key, WalkPart] = Field(
         default_factory=dict, description="By key, in the order of the site."
+    )
+    comparisons: list[ComparisonPart] = Field(
+        default_factory=list,
+        description="Comparisons that stand first on their page; others that the walks allow "
+        "follow by themselves.",
     )
     photos: PhotosPart = Field(default_factory=PhotosPart, description="Photos and cameras.")
     overlays: list[OverlayPart] = Field(

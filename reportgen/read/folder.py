@@ -18,6 +18,7 @@ from reportgen.model.photo import Photo
 from reportgen.model.walk import Walk
 from reportgen.read.campaign_parts import (
     cameras_of,
+    comparisons_of,
     log_parts,
     matching_of,
     nodes_of,
@@ -122,6 +123,7 @@ def _campaign(
         stations=stations_of(description),
         nodes=nodes_of(description),
         walks=walks,
+        chosen_comparisons=comparisons_of(description),
         cameras=cameras_of(description),
         photos=files.photos,
         overlays=files.overlays,

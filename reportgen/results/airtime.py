@@ -74,12 +74,12 @@ def _duty_reason(campaign: Campaign, on_air_s: float | None) -> Absent:
 def sampling_figures(result: WalkResult, campaign: Campaign) -> Iterator[Figure]:
     """Yield pace, spacing of frames, and how well frames at that spacing give a local mean."""
     make = Maker(path=f"walk.{result.walk.key}")
-    pace_mps, points = _pace_mps(result)
+    pace, points = pace_mps(result)
     yield make.figure(
-        "pace_mps", pace_mps, "m/s", "pace", absent=Absent.NO_TRACK, count=points,
+        "pace_mps", pace, "m/s", "pace", absent=Absent.NO_TRACK, count=points,
         inputs=("track_points",),
     )  # fmt: skip
-    spacing_m, steps = _spacing_m(result)
+    spacing_m, steps = frame_spacing_m(result)
     yield make.figure(
         "frame_spacing_m", spacing_m, "m", "frame-spacing", absent=Absent.NO_PLACE, count=steps,
         inputs=("frames",),
@@ -105,7 +105,7 @@ def sampling_figures(result: WalkResult, campaign: Campaign) -> Iterator[Figure]
     )  # fmt: skip
 
 
-def _pace_mps(result: WalkResult) -> tuple[float | None, int]:
+def pace_mps(result: WalkResult) -> tuple[float | None, int]:
     """Return the median pace between track points, standing still left out."""
     track = result.track[result.track["time_utc"].notna()]
     if len(track) < 2:
@@ -118,7 +118,7 @@ def _pace_mps(result: WalkResult) -> tuple[float | None, int]:
     return (float(np.median(moving)), int(moving.size)) if moving.size else (None, 0)
 
 
-def _spacing_m(result: WalkResult) -> tuple[float | None, int]:
+def frame_spacing_m(result: WalkResult) -> tuple[float | None, int]:
     """Return the median distance between one frame of a node and its next."""
     steps = []
     for _, frames in result.frames.groupby("node", sort=False):

@@ -12,7 +12,7 @@ from reportgen.results.airtime import airtime_figures, sampling_figures
 from reportgen.results.budgets import budget_figures
 from reportgen.results.cells import cells_table
 from reportgen.results.clock_shift import clock_figures
-from reportgen.results.comparisons import Comparison, comparison_figures, comparisons
+from reportgen.results.comparisons import Compared, comparison_figures, comparisons
 from reportgen.results.figure import Figure, FigureBook
 from reportgen.results.ground_delivery import campaign_ground_figures, ground_figures
 from reportgen.results.headline import account_figures, headline_figures
@@ -37,7 +37,7 @@ class Results:
 
     joined: Joined
     walks: tuple[WalkResult, ...]
-    comparisons: tuple[Comparison, ...]
+    compared: Compared
     cells: pd.DataFrame
     figures: FigureBook
 
@@ -51,15 +51,13 @@ def assemble(joined: Joined) -> Results:
     return Results(
         joined=joined,
         walks=walks,
-        comparisons=compared,
+        compared=compared,
         cells=cells_table(joined, walks),
         figures=figures,
     )
 
 
-def _figures(
-    joined: Joined, walks: tuple[WalkResult, ...], compared: tuple[Comparison, ...]
-) -> Iterator[Figure]:
+def _figures(joined: Joined, walks: tuple[WalkResult, ...], compared: Compared) -> Iterator[Figure]:
     yield from headline_figures(joined, walks)
     for walk in walks:
         yield from walk_figures(walk, joined)
@@ -71,7 +69,7 @@ def _figures(
         yield from clock_figures(walk, joined)
     yield from campaign_ground_figures(joined, walks)
     yield from law_figures(joined, walks)
-    yield from comparison_figures(compared)
+    yield from comparison_figures(compared.items)
     for photo in joined.photos:
         yield from photo_figures(photo, joined)
     yield from other_figures(joined)

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from itertools import combinations
 
 import numpy as np
 import pandas as pd
@@ -23,14 +22,21 @@ from reportgen.compute.walk_comparison import (
 from reportgen.match.join import Joined
 from reportgen.match.positions import epoch_s
 from reportgen.model.station import Node
-from reportgen.model.walk import Walk
+from reportgen.model.walk import ChosenComparison
+from reportgen.results.comparison_sides import Pair, Side, asked_pair, proposed_pairs
 from reportgen.results.delivery import uncounted_reason
 from reportgen.results.figure import Absent, Figure, Maker
+from reportgen.results.measured_apart import measured_apart
+from reportgen.results.occasions import is_one_day, least_occasions, occasions
 from reportgen.results.sent_frames import frames_with_levels, limits_dbm, noise_at_home
 from reportgen.results.walks import WalkResult
 
-NODES = "nodes carried"
-"""Name of the factor that differs where other nodes were carried."""
+MOST_PROPOSED = 12
+"""Comparisons shown beside those that were asked for: more are not read (our choice)."""
+
+ORDER: tuple[Standing, ...] = (
+    "together", "repeated", "as recorded", "same settings", "confounded",
+)  # fmt: skip
 
 _REASONS = {
     "no common ground": Absent.NO_COMMON_GROUND,
@@ -42,22 +48,19 @@ _REASONS = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Side:
-    """One side of a comparison: walks of one setting, or one node of a walk with two."""
-
-    walks: tuple[Walk, ...]
-    nodes: tuple[Node, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Comparison:
-    """Two sides with what was declared to differ between them, and what that can stand for."""
+    """Two sides with what differs between them, and what that can stand for.
+
+    `apart` holds what differs as measured, by keys of the wording. `is_one_go` says that a
+    setting was walked more than once, but on one day and not in turn with the other.
+    """
 
     key: str
-    route: str
-    first: Side
-    second: Side
-    factors: tuple[str, ...]
+    pair: Pair
+    is_chosen: bool
+    is_one_go: bool
+    is_one_day: bool
+    apart: tuple[str, ...]
     standing: Standing
     found: WalkComparison
 
@@ -66,77 +69,176 @@ class Comparison:
         """Whether its design lets a difference speak for the one factor."""
         return self.standing in ("together", "repeated")
 
+    @property
+    def first(self) -> Side:
+        """The side that the other is held against."""
+        return self.pair.first
 
-def differences(a: Walk, b: Walk) -> tuple[str, ...]:
-    """Return the names of what the author declared to differ between two walks.
+    @property
+    def second(self) -> Side:
+        """The side held against the first."""
+        return self.pair.second
 
-    A factor stated for one walk only differs; so do the nodes carried.
+    @property
+    def factors(self) -> tuple[str, ...]:
+        """What was set or stated to differ."""
+        return self.pair.factors
+
+    @property
+    def route(self) -> str:
+        """The route of its walks."""
+        return self.pair.first.walks[0].route
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refused:
+    """A comparison that the author asked for and that can't be made: a walk's frames say why."""
+
+    chosen: ChosenComparison
+    walk: str
+    reason: Absent
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Compared:
+    """All comparisons, those asked for first; `left_out` of the others were too many to show."""
+
+    items: tuple[Comparison, ...] = ()
+    refused: tuple[Refused, ...] = ()
+    left_out: int = 0
+
+
+def comparisons(joined: Joined, walks: Iterable[WalkResult]) -> Compared:
+    """Return the comparisons asked for, and others that the walks allow.
+
+    Of the others those that can be evidence come first, then those fewest factors apart.
     """
-    of_a = {factor.name: factor.value for factor in a.factors}
-    of_b = {factor.name: factor.value for factor in b.factors}
-    names = dict.fromkeys([*of_a, *of_b])
-    found = [name for name in names if of_a.get(name) != of_b.get(name)]
-    return (*found, *([NODES] if set(a.nodes) != set(b.nodes) else []))
-
-
-def node_differences(a: Node, b: Node) -> tuple[str, ...]:
-    """Return what was stated differently of two nodes that were carried together."""
-    found = (
-        ("antenna", a.antenna != b.antenna),
-        # What is not stated may differ, and a factor that may differ is one.
-        (
-            "transmit power",
-            a.transmit_power_dbm != b.transmit_power_dbm or a.transmit_power_dbm is None,
-        ),
-        ("line", a.feeder != b.feeder),
-        ("carried height", a.carried_height_agl_m != b.carried_height_agl_m),
-    )
-    # Two radios differ by themselves where nothing is stated.
-    return tuple(name for name, is_apart in found if is_apart) or ("node",)
-
-
-def comparisons(joined: Joined, walks: Iterable[WalkResult]) -> tuple[Comparison, ...]:
-    """Return every comparison the walks allow, those that can be evidence first."""
-    usable = [result for result in walks if uncounted_reason(result.frames) is None]
+    by_key = {result.walk.key: result for result in walks}
+    refused = tuple(_refused(joined, by_key))
     if joined.home.position is None:
-        return ()
-    frames = _Frames.of(joined, usable)
-    found = [*_together(usable, frames), *_between(usable, frames)]
-    order = ("together", "repeated", "as recorded", "same settings", "confounded")
-    return tuple(sorted(found, key=lambda item: order.index(item.standing)))
+        return Compared(refused=refused)
+    usable = {key: r for key, r in by_key.items() if uncounted_reason(r.frames) is None}
+    bench = _Bench.of(joined, usable)
+    asked = _asked(joined, refused, bench)
+    known = {pair.sides for pair in asked}
+    others = [
+        pair for pair in proposed_pairs(usable.values(), bench.nodes) if pair.sides not in known
+    ]
+    others.sort(key=lambda pair: (ORDER.index(bench.standing(pair)), len(pair.factors)))
+    shown = [*asked, *others[:MOST_PROPOSED]]
+    keys = _keys_apart([pair.key for pair in shown])
+    return Compared(
+        items=tuple(
+            bench.compared(pair, key, is_chosen=pair in asked)
+            for key, pair in zip(keys, shown, strict=True)
+        ),
+        refused=refused,
+        left_out=max(0, len(others) - MOST_PROPOSED),
+    )
+
+
+def _asked(joined: Joined, refused: tuple[Refused, ...], bench: _Bench) -> list[Pair]:
+    left_out = [item.chosen for item in refused]
+    walks = {walk.key: walk for walk in joined.campaign.walks}
+    return [
+        asked_pair(chosen, walks, bench.nodes)
+        for chosen in joined.campaign.chosen_comparisons
+        if chosen not in left_out
+    ]
+
+
+def _refused(joined: Joined, walks: Mapping[str, WalkResult]) -> Iterator[Refused]:
+    for chosen in joined.campaign.chosen_comparisons:
+        for key in (*chosen.first, *chosen.second):
+            reason = uncounted_reason(walks[key].frames)
+            if joined.home.position is None:
+                reason = Absent.NO_STATION_POSITION
+            if reason is not None:
+                yield Refused(chosen=chosen, walk=key, reason=reason)
+                break
+
+
+def _keys_apart(keys: list[str]) -> list[str]:
+    """Return the keys, a number added to those that came before."""
+    seen: dict[str, int] = {}
+    apart = []
+    for key in keys:
+        seen[key] = seen.get(key, 0) + 1
+        apart.append(key if seen[key] == 1 else f"{key}-{seen[key]}")
+    return apart
 
 
 @dataclass(frozen=True, slots=True)
-class _Frames:
-    """The frames of each walk and node, with place, level and limit."""
+class _Bench:
+    """The frames of each walk and node, with place, level and limit; and what compares them."""
 
-    tables: dict[tuple[str, str], pd.DataFrame]
-    nodes: dict[str, Node]
+    joined: Joined
+    results: Mapping[str, WalkResult]
+    nodes: Mapping[str, Node]
+    tables: Mapping[tuple[str, str], pd.DataFrame]
 
     @classmethod
-    def of(cls, joined: Joined, walks: Iterable[WalkResult]) -> _Frames:
+    def of(cls, joined: Joined, results: Mapping[str, WalkResult]) -> _Bench:
         nodes = {node.key: node for node in joined.campaign.nodes}
         noise_dbm, _ = noise_at_home(joined)
         tables = {}
-        for result in walks:
+        for result in results.values():
             for node in result.nodes:
                 rows = frames_with_levels(joined, result.walk, nodes[node])
                 tables[result.walk.key, node] = rows.assign(
                     limit_dbm=limits_dbm(joined, rows, noise_dbm), **_metres(joined, rows)
                 )
-        return cls(tables, nodes)
+        return cls(joined, results, nodes, tables)
 
-    def laid_out(self, first: Side, second: Side) -> WalkedFrames:
-        """Return the frames of both sides as the comparison takes them."""
+    def standing(self, pair: Pair) -> Standing:
+        """Return what a pair can stand for, by its design alone."""
+        return standing(
+            factors_apart=len(pair.factors),
+            is_together=pair.is_together,
+            least_repeats=least_occasions(*self._walks(pair), self._occasions(pair)),
+        )
+
+    def compared(self, pair: Pair, key: str, *, is_chosen: bool) -> Comparison:
+        """Compare a pair in the way that its design allows."""
+        stands, (first, second) = self.standing(pair), self._walks(pair)
+        compare = compare_repeats if stands == "repeated" else compare_single_walks
+        place = self.joined.home.position
+        assert place is not None  # looked at first, for all walks
+        zone = self.joined.campaign.time_zone
+        least_walks = min(len(first), len(second))
+        return Comparison(
+            key=key,
+            pair=pair,
+            is_chosen=is_chosen,
+            is_one_go=stands == "as recorded" and least_walks > 1,
+            is_one_day=is_one_day((*first, *second), zone),
+            apart=() if pair.is_together else measured_apart(first, second, zone, place),
+            standing=stands,
+            found=(compare_together if pair.is_together else compare)(
+                self._laid_out(pair, self._occasions(pair) if stands == "repeated" else None)
+            ),
+        )
+
+    def _walks(self, pair: Pair) -> tuple[list[WalkResult], list[WalkResult]]:
+        first, second = (
+            [self.results[walk.key] for walk in side.walks] for side in (pair.first, pair.second)
+        )
+        return first, second
+
+    def _occasions(self, pair: Pair) -> dict[str, int]:
+        return occasions(*self._walks(pair), self.joined.campaign.time_zone)
+
+    def _laid_out(self, pair: Pair, labels: Mapping[str, int] | None) -> WalkedFrames:
+        """Return the frames of both sides; a label each for walks, or for their occasions."""
         parts = []
-        for is_second, side in ((False, first), (True, second)):
+        for is_second, side in ((False, pair.first), (True, pair.second)):
             for walk in side.walks:
                 for node in side.nodes:
                     if (walk.key, node.key) in self.tables:
                         rows = self.tables[walk.key, node.key]
                         parts.append(rows.assign(is_second=is_second))
         table = pd.concat(parts)
-        labels = {walk: number for number, walk in enumerate(dict.fromkeys(table["walk"]))}
+        labels = labels or {walk: n for n, walk in enumerate(dict.fromkeys(table["walk"]))}
         return walked_frames(
             east_m=table["east_m"].to_numpy(dtype=np.float64),
             north_m=table["north_m"].to_numpy(dtype=np.float64),
@@ -158,66 +260,6 @@ def _metres(joined: Joined, rows: pd.DataFrame) -> dict[str, object]:
         place.longitude_deg,
     )
     return {"east_m": east_m, "north_m": north_m}
-
-
-def _together(walks: Iterable[WalkResult], frames: _Frames) -> Iterator[Comparison]:
-    """Yield each pair of nodes that were carried on one walk."""
-    for result in walks:
-        for a, b in combinations(result.nodes, 2):
-            first = Side(walks=(result.walk,), nodes=(frames.nodes[a],))
-            second = Side(walks=(result.walk,), nodes=(frames.nodes[b],))
-            factors = node_differences(first.nodes[0], second.nodes[0])
-            yield Comparison(
-                key=f"{result.walk.key}-{a}-{b}",
-                route=result.walk.route,
-                first=first,
-                second=second,
-                factors=factors,
-                standing=standing(factors_apart=len(factors), is_together=True, least_repeats=1),
-                found=compare_together(frames.laid_out(first, second)),
-            )
-
-
-def _between(walks: list[WalkResult], frames: _Frames) -> Iterator[Comparison]:
-    """Yield pairs of settings on each route, and the repeats of one setting."""
-    for route in dict.fromkeys(result.walk.route for result in walks if result.walk.route):
-        groups = _by_setting([r.walk for r in walks if r.walk.route == route])
-        for group in groups:
-            for a, b in combinations(group, 2):
-                yield _pair((a,), (b,), frames)
-        for one, other in combinations(groups, 2):
-            yield _pair(one, other, frames)
-
-
-def _by_setting(walks: list[Walk]) -> list[tuple[Walk, ...]]:
-    groups: list[list[Walk]] = []
-    for walk in walks:
-        for group in groups:
-            if not differences(group[0], walk):
-                group.append(walk)
-                break
-        else:
-            groups.append([walk])
-    return [tuple(group) for group in groups]
-
-
-def _pair(a: tuple[Walk, ...], b: tuple[Walk, ...], frames: _Frames) -> Comparison:
-    factors = differences(a[0], b[0])
-    first = Side(walks=a, nodes=tuple(frames.nodes[node] for node in a[0].nodes))
-    second = Side(walks=b, nodes=tuple(frames.nodes[node] for node in b[0].nodes))
-    repeats = min(len(a), len(b))
-    stands = standing(factors_apart=len(factors), is_together=False, least_repeats=repeats)
-    laid_out = frames.laid_out(first, second)
-    compare = compare_repeats if stands == "repeated" else compare_single_walks
-    return Comparison(
-        key=f"{a[0].key}-{b[0].key}",
-        route=a[0].route,
-        first=first,
-        second=second,
-        factors=factors,
-        standing=stands,
-        found=compare(laid_out),
-    )
 
 
 def comparison_figures(found: Iterable[Comparison]) -> Iterator[Figure]:

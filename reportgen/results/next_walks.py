@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from reportgen.model.walk import Walk
-from reportgen.results.comparisons import NODES, Comparison
+from reportgen.results.comparisons import Comparison
+from reportgen.results.settings import NODES
 
 Kind = Literal["repeat", "one factor"]
 

@@ -20,7 +20,7 @@ def results() -> Results:
 
 
 def test_nodes_carried_together_are_evidence_and_hold_the_truth(results: Results) -> None:
-    item = next(c for c in results.comparisons if c.key == "both-nodes-drift-ripple")
+    item = next(c for c in results.compared.items if c.key == "both-nodes-drift-ripple")
     figure = results.figures["comparison.both-nodes-drift-ripple.signal_difference_db"]
 
     assert item.standing == "together"
@@ -32,7 +32,7 @@ def test_nodes_carried_together_are_evidence_and_hold_the_truth(results: Results
 
 
 def test_single_walks_one_factor_apart_are_no_evidence_however_clear(results: Results) -> None:
-    item = next(c for c in results.comparisons if c.key == "quay-first-quay-stub")
+    item = next(c for c in results.compared.items if c.key == "quay-first-quay-stub")
 
     assert item.standing == "as recorded"
     assert not item.is_evidence
@@ -40,7 +40,7 @@ def test_single_walks_one_factor_apart_are_no_evidence_however_clear(results: Re
 
 
 def test_two_factors_apart_are_confounded_by_name(results: Results) -> None:
-    item = next(c for c in results.comparisons if c.key == "hill-sf7-hill-sf10-stub")
+    item = next(c for c in results.compared.items if c.key == "hill-sf7-hill-sf10-stub")
 
     assert item.standing == "confounded"
     assert set(item.factors) == {"antenna", "spreading factor"}
@@ -56,7 +56,7 @@ def test_the_repeat_of_one_setting_shows_no_difference(results: Results) -> None
 
 
 def test_what_can_be_evidence_stands_first(results: Results) -> None:
-    standings = [item.standing for item in results.comparisons]
+    standings = [item.standing for item in results.compared.items]
 
     assert standings[0] == "together"
     assert standings[-1] == "confounded"

@@ -14,7 +14,7 @@ EXAMPLE = Path(__file__).parents[2] / "example_campaign"
 
 def test_a_confounded_pair_asks_for_the_factor_that_nothing_else_settles() -> None:
     """Antenna is settled by the two nodes carried together; the spreading factor is not."""
-    (step,) = next_walks(assemble(join(read_campaign(EXAMPLE))).comparisons)
+    (step,) = next_walks(assemble(join(read_campaign(EXAMPLE))).compared.items)
 
     assert step.kind == "one factor"
     assert (step.factor, step.value) == ("spreading factor", "10")
@@ -24,7 +24,7 @@ def test_a_confounded_pair_asks_for_the_factor_that_nothing_else_settles() -> No
 def test_a_single_pair_asks_for_its_repeat(tmp_path: Path) -> None:
     """Without the walk of both nodes, the antenna is open."""
     results = assemble(join(read_campaign(EXAMPLE)))
-    left = [item for item in results.comparisons if item.standing == "as recorded"]
+    left = [item for item in results.compared.items if item.standing == "as recorded"]
 
     (step,) = next_walks(left)
 

@@ -236,6 +236,15 @@ overlays:
   - file: overlays/coast.geojson
     title: Coast line of Tolverra and the Long Mole (drawn for this example)
 
+comparisons:
+  # What we wanted to know. Everything else that the walks allow is compared by itself.
+  - title: Is the stub as good as the whip?
+    nodes: [drift, ripple]
+    walks: [both-nodes]
+  - title: And on walks of their own?
+    first: [quay-first, quay-again]
+    second: [quay-stub]
+
 conclusions: conclusions.md
 """
 

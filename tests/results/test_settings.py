@@ -1,0 +1,83 @@
+"""What was set differently between two walks or two nodes."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from reportgen.model.station import Antenna, Node
+from reportgen.model.walk import Factor, NodeChange, Walk
+from reportgen.results.settings import NODES, differences, node_differences, side_differences
+
+
+def walk(key: str, nodes: tuple[str, ...] = ("n",), **factors: str) -> Walk:
+    return Walk(
+        key=key, title=key, nodes=nodes,
+        factors=tuple(Factor(name=name, value=value) for name, value in factors.items()),
+    )  # fmt: skip
+
+
+def test_a_factor_stated_for_one_walk_only_differs() -> None:
+    assert differences(walk("a", antenna="whip"), walk("b")) == ("antenna",)
+
+
+def test_other_nodes_are_a_factor_of_their_own() -> None:
+    found = differences(walk("a", antenna="whip"), walk("b", ("m",), antenna="stub"))
+
+    assert found == ("antenna", NODES)
+
+
+def test_equal_settings_differ_in_nothing() -> None:
+    assert differences(walk("a", antenna="whip"), walk("b", antenna="whip")) == ()
+
+
+def test_nodes_carried_together_differ_by_what_is_stated_of_them() -> None:
+    one = Node(key="n", name="N", antenna=Antenna(gain_dbi=1.5), transmit_power_dbm=14)
+    two = Node(key="m", name="M", antenna=Antenna(gain_dbi=-2), transmit_power_dbm=14)
+    loud = Node(key="l", name="L", antenna=Antenna(gain_dbi=-2), transmit_power_dbm=20)
+
+    assert node_differences(one, two) == ("antenna",)
+    assert node_differences(one, loud) == ("antenna", "transmit power")
+    assert node_differences(one, one) == ("node",)
+
+
+def test_a_power_that_nobody_stated_may_differ_and_so_is_a_factor() -> None:
+    one = Node(key="n", name="N", antenna=Antenna(gain_dbi=1.5))
+    two = Node(key="m", name="M", antenna=Antenna(gain_dbi=-2))
+
+    assert node_differences(one, two) == ("antenna", "transmit power")
+
+
+def changed(key: str, antenna: str, **factors: str) -> Walk:
+    """Return a walk on which node n carried another antenna than its usual one."""
+    change = NodeChange(node="n", antenna=Antenna(name=antenna, gain_dbi=-2))
+    return replace(walk(key, ("n",), **factors), node_changes=(change,))
+
+
+NODE = Node(key="n", name="N", antenna=Antenna(name="whip", gain_dbi=1.5), transmit_power_dbm=14)
+
+
+def test_another_antenna_is_a_factor_even_where_the_author_forgot_to_name_it() -> None:
+    """Else a walk with other antenna and other rate would pass for one factor apart."""
+    found = differences(walk("a", rate="7"), changed("b", "stub", rate="10"), [NODE])
+
+    assert found == ("rate", "antenna")
+
+
+def test_the_same_difference_told_twice_is_one_factor() -> None:
+    a, b = walk("a", aerial="whip"), changed("b", "stub", aerial="stub")
+
+    assert differences(a, b, [NODE]) == ("aerial",)
+
+
+def test_a_rate_set_by_the_network_on_one_walk_is_a_factor() -> None:
+    a, b = replace(walk("a"), is_rate_adaptive=True), replace(walk("b"), is_rate_adaptive=False)
+
+    assert differences(a, b) == ("adaptive rate",)
+
+
+def test_walks_of_one_side_that_differ_make_the_comparison_no_cleaner() -> None:
+    """Whip against stub, where one of the walks with the whip was also walked at another rate."""
+    first = [walk("a", antenna="whip", rate="7"), walk("b", antenna="whip", rate="10")]
+    second = [walk("c", antenna="stub", rate="7")]
+
+    assert side_differences(first, second, []) == ("antenna", "rate")
