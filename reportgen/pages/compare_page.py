@@ -4,18 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from reportgen.model.walk import Walk
-from reportgen.pages import formats
-from reportgen.pages.context import Context
-from reportgen.pages.views import Cell, Grid, Labelled, headings, text_cell
-from reportgen.results.comparison_sides import Side
-from reportgen.results.comparisons import Comparison, Refused
-from reportgen.results.settings import NODES
+from markupsafe import Markup
 
-BADGES = {
-    "together": "together", "repeated": "repeated", "as recorded": "recorded",
-    "same settings": "same", "confounded": "confounded",
-}  # fmt: skip
+from reportgen.model.walk import Walk
+from reportgen.pages.context import Context
+from reportgen.pages.sentences import as_html
+from reportgen.pages.verdicts import BADGES, factors_text, side_name, verdict
+from reportgen.pages.views import Cell, Grid, Labelled, headings, text_cell
+from reportgen.results.comparisons import Comparison, Refused
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,7 +26,7 @@ class ComparisonView:
     has_question: bool
     differ: str
     apart: str
-    verdict: str
+    verdict: Markup
     figures: tuple[Labelled, ...]
     measured: Grid
 
@@ -78,20 +74,9 @@ def _item(context: Context, item: Comparison) -> ComparisonView:
         has_question=bool(item.pair.title),
         differ=_differ(context, item),
         apart=_apart(context, item),
-        verdict=verdict(context, item),
+        verdict=as_html(context, verdict(context, item)),
         figures=_figures(context, item),
         measured=_measured(context, item),
-    )
-
-
-def side_name(context: Context, item: Comparison, side: Side) -> str:
-    """Return what a side is called: its node where both were carried together, else its walks."""
-    if item.pair.is_together:
-        return ", ".join(node.name for node in side.nodes)
-    if len(side.walks) == 1:
-        return f"“{side.walks[0].title}”"
-    return context.words.say(
-        "compare.several", walk=f"“{side.walks[0].title}”", n=len(side.walks) - 1
     )
 
 
@@ -122,57 +107,6 @@ def _apart(context: Context, item: Comparison) -> str:
     if not item.apart:
         return say("compare.apart_none")
     return say("compare.apart", what=", ".join(say(f"compare.apart_{key}") for key in item.apart))
-
-
-def factors_text(context: Context, item: Comparison) -> str:
-    """Return the names of what differs."""
-    return ", ".join(
-        context.words.say("walk.nodes_carried") if name == NODES else name for name in item.factors
-    )
-
-
-def verdict(context: Context, item: Comparison) -> str:
-    """Return what the comparison says, in one sentence that a careful person would sign."""
-    key = BADGES[item.standing]
-    if item.is_evidence and not item.found.signal.is_apart:
-        key = f"{key}_open"
-    if item.is_one_go:
-        key = "one_go"
-    if item.standing == "same settings" and item.is_one_day:
-        key = "same_day"
-    smallest = context.figures.view(f"comparison.{item.key}.signal_difference_db_smallest")
-    factors = factors_text(context, item)
-    return context.words.say(
-        f"compare.verdict_{key}",
-        signal=_signal(context, item),
-        factor=factors,
-        factors=factors,
-        smallest=smallest.text,
-    )
-
-
-def _signal(context: Context, item: Comparison) -> str:
-    name = f"comparison.{item.key}.signal_difference_db"
-    view, figure = context.figures.view(name), context.results.figures[name]
-    say = context.words.say
-    a, b = (side_name(context, item, side) for side in (item.first, item.second))
-    difference_db = figure.number
-    if difference_db is None:
-        return say("compare.signal_none", a=a, b=b, reason=view.reason)
-    said = _said(context, a, b, difference_db)
-    if figure.low is None or figure.high is None:
-        smallest = context.figures.view(f"{name}_smallest")
-        return say("compare.signal_value", said=said, reason=smallest.reason)
-    low, high = context.figures.ends(figure)
-    return say("compare.signal_interval", said=said, low=low, high=high)
-
-
-def _said(context: Context, a: str, b: str, difference_db: float) -> str:
-    size = formats.level_text(round(abs(difference_db), 1), "dB")
-    if round(abs(difference_db), 1) == 0.0:
-        return context.words.say("compare.signal_equal", a=a, b=b)
-    word = "stronger" if difference_db > 0 else "weaker"
-    return context.words.say(f"compare.signal_{word}", a=a, b=b, value=size)
 
 
 def _figures(context: Context, item: Comparison) -> tuple[Labelled, ...]:

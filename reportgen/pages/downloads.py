@@ -11,6 +11,7 @@ import pandas as pd
 
 import reportgen
 from reportgen.pages.context import Context
+from reportgen.pages.drafts import FILE, drafts, drafts_text
 from reportgen.pages.working import input_figures
 from reportgen.results.cells import CELL_COLUMNS
 from reportgen.results.figure import Figure
@@ -54,6 +55,7 @@ def downloads(context: Context) -> tuple[Download, ...]:
         _download("frames.csv", "frames", len(joined.frames),
                   csv_text(joined.frames, FRAME_COLUMNS)),
         _download("cells.csv", "cells", len(cells), csv_text(cells, CELL_COLUMNS)),
+        _download(FILE, "drafts", len(drafts(context)), drafts_text(context)),
         _download("figures.json", "figures", len(context.results.figures), figures_text(context)),
         _download("figures.schema.json", "schema", 1, _json_text(FIGURES_SCHEMA)),
     )  # fmt: skip

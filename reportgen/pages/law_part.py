@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from markupsafe import Markup
+
 from reportgen.pages import formats
 from reportgen.pages.context import Context
+from reportgen.pages.sentences import Called, as_html, sentence
 from reportgen.pages.views import Grid, Labelled, headings, text_cell
 from reportgen.results.figure import slug
 from reportgen.results.law import FLOOR_SHARE
@@ -26,13 +29,13 @@ class LawView:
 
     is_known: bool
     is_telling: bool
-    text: str
+    text: Markup | str
     warning: str
     figures: tuple[Labelled, ...]
     reach: Grid
 
 
-def law_view(context: Context, path: str, rates: tuple[str, ...]) -> LawView:
+def law_view(context: Context, path: str, rates: tuple[str, ...], up: str = "") -> LawView:
     """Return the law whose figures stand under a path.
 
     Parameters
@@ -42,6 +45,8 @@ def law_view(context: Context, path: str, rates: tuple[str, ...]) -> LawView:
         Such as ``walk.north.law``.
     rates : tuple of str
         Data rates of its frames.
+    up : str
+        Leads to the site's root.
     """
     say, book = context.words.say, context.results.figures
     exponent = context.figures.view(f"{path}.exponent")
@@ -62,7 +67,7 @@ def law_view(context: Context, path: str, rates: tuple[str, ...]) -> LawView:
             and book[f"{path}.{slug(rate)}.half_heard_m"].value is not None
             for rate in (*rates, "all")
         ),
-        text=_text(context, path),
+        text=_text(context, path, up),
         warning=_warning(context, path),
         figures=tuple(
             context.figures.labelled(
@@ -78,16 +83,16 @@ def law_view(context: Context, path: str, rates: tuple[str, ...]) -> LawView:
     )  # fmt: skip
 
 
-def _text(context: Context, path: str) -> str:
-    view = context.figures.view
-    return context.words.say(
+def _text(context: Context, path: str, up: str) -> Markup:
+    said = sentence(
         "law.lead",
-        heard=view(f"{path}.heard").text,
-        missed=view(f"{path}.missed").text,
-        exponent=view(f"{path}.exponent").text,
+        heard=Called(f"{path}.heard"),
+        missed=Called(f"{path}.missed"),
+        exponent=Called(f"{path}.exponent"),
         interval=_interval(context, f"{path}.exponent") or context.words.say("law.no_interval"),
-        naive=view(f"{path}.naive_exponent").text,
+        naive=Called(f"{path}.naive_exponent"),
     )
+    return as_html(context, said, up)
 
 
 def _interval(context: Context, name: str) -> str:

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
-from reportgen.pages import formats
+from markupsafe import Markup
+
 from reportgen.pages.charts.polar import PolarView
 from reportgen.pages.charts.views import ChartView
 from reportgen.pages.context import Context, PhotoThumb, photo_thumb
 from reportgen.pages.ground_part import sectors_grid, sectors_polar
 from reportgen.pages.law_part import LawView, law_view
 from reportgen.pages.maps import campaign_map
+from reportgen.pages.sentences import Called, Sentence, as_html, sentence
 from reportgen.pages.setup_page import frequency_text
 from reportgen.pages.views import Grid, Labelled, headings
 from reportgen.pages.walk_page import walk_row
@@ -26,7 +29,7 @@ class OverviewView:
     eyebrow: str
     title: str
     summary: str
-    lead: tuple[str, ...]
+    lead: tuple[Markup, ...]
     headline: tuple[Labelled, ...]
     map: ChartView
     has_walks: bool
@@ -94,43 +97,42 @@ def _dates(context: Context) -> str:
     return first if first == last else f"{first} – {last}"  # noqa: RUF001 - an en dash, as print has it
 
 
-def _lead(context: Context) -> tuple[str, ...]:
-    say, book, station = context.words.say, context.results.figures, context.home.name
+def _lead(context: Context) -> tuple[Markup, ...]:
+    book = context.results.figures
     heard = book["campaign.frames_heard"].number or 0
-    sent = book["campaign.frames_sent"].number
-    sentences = [_reach(context)]
-    if heard and sent:
+    sentences = [*_reach(context)]
+    if heard:
+        is_counted = bool(book["campaign.frames_sent"].number)
         sentences.append(
-            say(
-                "overview.delivery_lead",
-                heard=formats.number_text(heard),
-                sent=formats.number_text(sent),
-                ratio=context.figures.view("campaign.delivery_ratio").in_a_sentence,
+            sentence(
+                "overview.delivery_lead" if is_counted else "overview.uncounted_lead",
+                heard=Called("campaign.frames_heard"),
+                sent=Called("campaign.frames_sent"),
+                ratio=Called("campaign.delivery_ratio"),
             )
         )
-    elif heard:
-        sentences.append(say("overview.uncounted_lead", heard=formats.number_text(heard)))
     others = int(book["campaign.other_stations_heard"].number or 0)
     if others:
-        sentences.append(context.words.count("overview.others_lead", others, station=station))
-    return tuple(sentence for sentence in sentences if sentence)
+        sentences.append(sentence("overview.others_lead", count=others, station=context.home.name))
+    return tuple(as_html(context, said) for said in sentences)
 
 
-def _reach(context: Context) -> str:
+def _reach(context: Context) -> Iterator[Sentence]:
     book, station = context.results.figures, context.home.name
     if not book["campaign.frames_heard"].number:
         joined = context.results.joined
         is_downlink_only = joined.receptions.empty and len(joined.downlinks) > 0
         key = "downlink_only_lead" if is_downlink_only else "silent_lead"
-        return context.words.say(f"overview.{key}", station=station)
-    far, bearing = book["campaign.farthest_heard_m"], book["campaign.farthest_heard_bearing_deg"]
-    if far.number is None or bearing.number is None:
-        return ""
-    return context.words.say(
-        "overview.reach_lead_at_least" if far.prefix else "overview.reach_lead",
+        yield sentence(f"overview.{key}", station=station)
+        return
+    bearing_deg = book["campaign.farthest_heard_bearing_deg"].number
+    if book["campaign.farthest_heard_m"].number is None or bearing_deg is None:
+        return
+    yield sentence(
+        "overview.reach_lead",
         station=station,
-        distance=formats.length_text(far.number),
-        compass=context.compass(bearing.number),
+        distance=Called("campaign.farthest_heard_m"),
+        compass=context.compass(bearing_deg),
         end=context.figures.view("campaign.reach_end").text,
     )
 

@@ -106,7 +106,7 @@ def walk_view(context: Context, result: WalkResult) -> WalkView:
         path=path_view(context, result),
         has_clock=not clock.is_empty,
         clock=clock,
-        law=law_view(context, f"walk.{result.walk.key}.law", result.data_rates),
+        law=law_view(context, f"walk.{result.walk.key}.law", result.data_rates, "../"),
         by_station=_by_station(context, result),
         has_rates=bool(result.data_rates),
         by_rate=_by_rate(context, result),

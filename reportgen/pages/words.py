@@ -41,6 +41,18 @@ class Words:
         except KeyError as error:
             raise PageError(f"wording {key}: nothing is known of {error}") from None
 
+    def template(self, key: str) -> str:
+        """Return the text of `key` with its placeholders as they are.
+
+        Raises
+        ------
+        PageError
+            If there is no such text.
+        """
+        if key not in self.texts:
+            raise PageError(f"wording {key}: there is no such text")
+        return self.texts[key]
+
     def count(self, key: str, number: int, **values: object) -> str:
         """Return `key`.one or `key`.other with the number as {n}."""
         form = "one" if number == 1 else "other"

@@ -288,7 +288,23 @@ def _difference(make: Maker, name: str, found: Difference, unit: str) -> Iterato
         low=float(found.low) if has_interval else None,
         high=float(found.high) if has_interval else None,
     )  # fmt: skip
+    if unit == "dB":
+        yield from _ends(make, found, reason)
     yield make.figure(
         f"{name}_smallest", float(found.smallest_detectable), unit, "smallest-difference",
         absent=reason, inputs=(f"{make.path}.stretches",),
     )  # fmt: skip
+
+
+def _ends(make: Maker, found: Difference, reason: Absent) -> Iterator[Figure]:
+    """Yield the size of a signal difference and the ends of its interval, for sentences."""
+    has_interval = found.reason == ""
+    whole = (f"{make.path}.signal_difference_db",)
+    for name, value, method in (
+        ("size", abs(float(found.value)), "signal-difference-size"),
+        ("low", float(found.low) if has_interval else None, "signal-difference"),
+        ("high", float(found.high) if has_interval else None, "signal-difference"),
+    ):
+        yield make.figure(
+            f"signal_difference_{name}_db", value, "dB", method, absent=reason, inputs=whole
+        )

@@ -272,7 +272,8 @@ class TestTheBuiltSite:
             counts[path.name] = len(page.targets)
 
         assert counts["index.html"] >= 5
-        assert counts["conclusions.html"] == 2
+        # Two calls of the author, and those in the drafts beside.
+        assert counts["conclusions.html"] > 2
 
     def test_two_builds_number_alike(self, context: Context) -> None:
         first, second = (site_content(context.results, (), TEMPLATE) for _ in range(2))
