@@ -19,12 +19,37 @@ PROBLEM_CODES = (
     ("setup/unknown-cable", "A line's loss is not stated, and its cable not in the table."),
     ("setup/reading-contradicts-line", "A standing-wave reading can't be true with the line."),
     ("setup/payload-too-long", "A frame is longer than LoRa can carry."),
+    ("setup/two-limits", "A sensitivity is stated beside spreading factors."),
 )
 
 
 def setup_problems(campaign: Campaign) -> tuple[Problem, ...]:
     """Return what is doubtful about the stated lines, readings and frames."""
-    return (*_cables(campaign), *_readings(campaign), *_payload(campaign))
+    return (
+        *_cables(campaign),
+        *_readings(campaign),
+        *_payload(campaign),
+        *_two_limits(campaign),
+    )
+
+
+def _two_limits(campaign: Campaign) -> Iterator[Problem]:
+    """Yield a stated sensitivity beside spreading factors, which give a limit of their own."""
+    stated_dbm = campaign.radio.sensitivity_dbm
+    has_factors = bool(campaign.radio.spreading_factors)
+    if stated_dbm is None or not (
+        has_factors or campaign.records["spreading_factor"].notna().any()
+    ):
+        return
+    yield Problem(
+        where=_where(campaign, "radio.sensitivity_dbm"),
+        code="setup/two-limits",
+        severity=Severity.WARNING,
+        found=f"a sensitivity of {stated_dbm:g} dBm beside spreading factors",
+        expected="one of the two: noise and spreading factor give each data rate its own limit",
+        do="delete sensitivity_dbm; it is for radios without spreading factors. Walks go by the "
+        "spreading factor, the budgets by what is stated",
+    )
 
 
 def _where(campaign: Campaign, key: str) -> Where:

@@ -73,7 +73,7 @@ def _feeder(path: KeyPath, feeder: FeederPart, locate: Locate) -> Iterator[Probl
 
 def _spreading_factors(description: Description, locate: Locate) -> Iterator[Problem]:
     plan = description.radio.regional_plan
-    in_plan = {rate.spreading_factor for rate in PLANS[plan]} if plan else set(range(5, 13))
+    in_plan = _factors_of(plan, description.radio.bandwidth_khz) if plan else set(range(5, 13))
     for index, factor in enumerate(description.radio.spreading_factors):
         where = locate("radio", "spreading_factors", index)
         if not 5 <= factor <= 12:
@@ -85,15 +85,32 @@ def _spreading_factors(description: Description, locate: Locate) -> Iterator[Pro
                 "correct the number",
             )
         elif factor not in in_plan:
-            known = sorted(number for number in in_plan if number is not None)
+            known = sorted(in_plan)
             yield description_problem(
                 where,
                 "spreading-factor",
-                f"the spreading factor {factor}, which {plan} has no data rate for",
-                f"one of {', '.join(str(number) for number in known)}",
-                "correct the number or the plan",
+                f"the spreading factor {factor}, for which {plan} has no rate{_at(description)}",
+                f"one of {', '.join(str(number) for number in known)}"
+                if known
+                else "a bandwidth that the plan has",
+                "correct the number, the bandwidth or the plan",
                 Severity.WARNING,
             )
+
+
+def _factors_of(plan: str, bandwidth_khz: float | None) -> set[int]:
+    """Return the spreading factors that a plan has, at a bandwidth where one is stated."""
+    return {
+        rate.spreading_factor
+        for rate in PLANS[plan]
+        if rate.spreading_factor is not None
+        and (bandwidth_khz is None or rate.bandwidth_hz == bandwidth_khz * 1e3)
+    }
+
+
+def _at(description: Description) -> str:
+    khz = description.radio.bandwidth_khz
+    return "" if khz is None else f" at {khz:g} kHz"
 
 
 def _band(description: Description, locate: Locate) -> Iterator[Problem]:

@@ -45,3 +45,8 @@ def test_a_reading_that_contradicts_the_line_is_warned_of(tmp_path: Path) -> Non
 def test_a_frame_longer_than_the_modulation_carries_is_warned_of(tmp_path: Path) -> None:
     assert list(codes(tmp_path, radio=RADIO + ", payload_bytes: 250")) == ["setup/payload-too-long"]
     assert codes(tmp_path / "b", radio=RADIO + ", payload_bytes: 242") == {}
+
+
+def test_a_stated_sensitivity_beside_spreading_factors_is_warned_of(tmp_path: Path) -> None:
+    """Walks would go by the one and the budgets by the other."""
+    assert list(codes(tmp_path, radio=RADIO + ", sensitivity_dbm: -120")) == ["setup/two-limits"]

@@ -145,3 +145,19 @@ def test_what_is_stated_is_known_with_its_line_and_defaults_are_not(tmp_path: Pa
 
     assert places["radio.frequency_mhz"].line == 3
     assert "radio.rssi_error_db" not in places
+
+
+@pytest.mark.parametrize(
+    ("plan", "factor", "is_told"),
+    [("US915", 12, True), ("US915", 10, False), ("EU868", 12, False), ("AU915", 12, False)],
+)
+def test_a_spreading_factor_that_the_plan_has_at_another_bandwidth_only_is_told(
+    tmp_path: Path, plan: str, factor: int, is_told: bool
+) -> None:
+    """RP002-1.0.5: US915 has SF12 at 500 kHz, in downlinks; at 125 kHz SF7 to SF10."""
+    mhz = 868.1 if plan == "EU868" else 917.0
+    folder = described(tmp_path, radio=radio(mhz, factor, f", regional_plan: {plan}"))
+
+    found = [problem.code for problem in remarks_of(folder)]
+
+    assert ("description/spreading-factor" in found) is is_told
