@@ -8,6 +8,7 @@ from reportgen.match.photos import NearestPoint, PhotoMatch
 from reportgen.model.accounts import FileAccount
 from reportgen.model.campaign import Campaign
 from reportgen.results.assemble import Results
+from reportgen.results.delivery import sent_sources
 from reportgen.results.walks import WalkResult
 
 
@@ -68,8 +69,21 @@ def _walk(results: Results, walk: WalkResult) -> Iterator[str]:
         line = f"    {station.key}: {heard} frames heard"
         if station.is_own:
             sent = results.figures[f"{path}.frames_sent"].value
-            line += f" of {sent} sent" if sent is not None else ", sent not known"
+            line += f" of {sent} sent{_known_from(walk)}" if sent is not None else _UNKNOWN
         yield line
+
+
+_UNKNOWN = ", sent not known"
+_SOURCES = {
+    "log": "the node's own log",
+    "counters": "frame counters",
+    "interval": "the stated interval",
+}
+
+
+def _known_from(walk: WalkResult) -> str:
+    sources = " and ".join(_SOURCES[source] for source in sent_sources(walk.frames))
+    return f", by {sources}" if sources else ""
 
 
 def _photos(photos: tuple[PhotoMatch, ...]) -> Iterator[str]:

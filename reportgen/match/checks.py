@@ -12,6 +12,7 @@ from reportgen.compute.geodesy import distance_m
 from reportgen.errors import Problem, Severity, Where
 from reportgen.match.photos import PhotoMatch
 from reportgen.match.positions import TrackOfWalk, epoch_s
+from reportgen.match.sequences import UNSTEADY_COUNTER
 from reportgen.model.campaign import Campaign
 from reportgen.model.station import Station
 from reportgen.model.walk import Walk
@@ -118,8 +119,7 @@ def counter_problems(
     """Return walks whose frame counters can't be followed, or not all the way."""
     problems = []
     for walk in walks:
-        mine = frames[(frames["walk"] == walk.key) & frames["counter"].notna()]
-        lost = int((~mine["is_counted"]).sum())
+        lost = int(((frames["walk"] == walk.key) & (frames["uncounted"] == UNSTEADY_COUNTER)).sum())
         gaps = long_gaps.get(walk.key, 0)
         where = Where(path=walk.logs[0] if walk.logs else walk.key)
         if lost:

@@ -12,7 +12,7 @@ from reportgen.compute.receiver import demodulation_snr_limit_db
 from reportgen.errors import Problem
 from reportgen.match.checks import counter_problems, join_problems, station_problems
 from reportgen.match.copies import accounts_less_copies, without_copies
-from reportgen.match.frames import LATER_COLUMNS, frames_of_walk
+from reportgen.match.found_frames import found_frames
 from reportgen.match.jumps import (
     JUMP_CODE,
     JUMP_REASON,
@@ -23,6 +23,8 @@ from reportgen.match.jumps import (
 )
 from reportgen.match.photos import PhotoMatch, match_photos
 from reportgen.match.positions import TrackOfWalk, placed, track_of_walk
+from reportgen.match.sent_log import SENT
+from reportgen.match.sent_log_checks import accounts_less_unused, sent_log_problems
 from reportgen.match.set_aside import accounts_less
 from reportgen.match.setup_checks import setup_problems
 from reportgen.match.stations import KnownStations, known_key, known_stations, station_key
@@ -76,7 +78,9 @@ def join(campaign: Campaign) -> Joined:
     campaign = _without_jumps(campaign, jumped, astray)
     known = known_stations(
         campaign.stations,
-        campaign.records.sort_values("time_utc", kind="stable")["station_id"],
+        campaign.records[campaign.records["measured_at"] != SENT].sort_values(
+            "time_utc", kind="stable"
+        )["station_id"],
         show_identifiers=campaign.publishing.identifiers,
     )
     tracks = {
@@ -85,10 +89,9 @@ def join(campaign: Campaign) -> Joined:
     }
     tracks = {key: track for key, track in tracks.items() if not track.is_empty}
     records = _placed_records(campaign, tracks)
-    uplink = records[records["measured_at"] == "station"]
-    frames, uplink, long_gaps = _frames(campaign, uplink, tracks)
-    frames = frames.assign(is_doubtful=_doubtful(campaign, frames, known))
-    receptions, copies = without_copies(_levels(uplink, known))
+    found = found_frames(campaign, records, tracks)
+    frames = found.frames.assign(is_doubtful=_doubtful(campaign, found.frames, known))
+    receptions, copies = without_copies(_levels(found.uplink, known))
     downlinks = _levels(records[records["measured_at"] == "node"], known)
     # Nobody counts a station's frames here: each row is a frame of its own.
     downlinks = downlinks.assign(frame=np.arange(len(downlinks)))
@@ -108,14 +111,15 @@ def join(campaign: Campaign) -> Joined:
         downlinks=DOWNLINKS.of(downlinks),
         tracks=tracks,
         photos=photos,
-        accounts=accounts_less_copies(campaign.accounts, copies),
+        accounts=accounts_less_unused(accounts_less_copies(campaign.accounts, copies), found.logs),
         problems=(
             *campaign.problems,
             *jump_problems(jumped, astray),
             *join_problems(campaign, records, tracks, photos),
             *setup_problems(campaign),
             *station_problems(campaign, known.stations, receptions),
-            *counter_problems(campaign.walks, frames, long_gaps),
+            *counter_problems(campaign.walks, frames, found.long_gaps),
+            *sent_log_problems(found.logs),
         ),
         unlisted_ids=tuple(
             (key, identifier)
@@ -152,36 +156,6 @@ def _placed_records(campaign: Campaign, tracks: dict[str, TrackOfWalk]) -> pd.Da
         for walk, part in campaign.records.groupby("walk", sort=False)
     ]
     return pd.concat(parts) if parts else campaign.records.assign(place_known="")
-
-
-def _frames(
-    campaign: Campaign, uplink: pd.DataFrame, tracks: dict[str, TrackOfWalk]
-) -> tuple[pd.DataFrame, pd.DataFrame, dict[str, int]]:
-    """Return the frames of all walks, the records with their frame, and long gaps by walk."""
-    long_gaps: dict[str, int] = {}
-    frames: list[pd.DataFrame] = [FRAMES.empty().drop(columns=list(LATER_COLUMNS))]
-    numbers: list[pd.Series] = []
-    for walk in campaign.walks:
-        part = uplink[uplink["walk"] == walk.key]
-        if part.empty:
-            continue
-        found = frames_of_walk(
-            part,
-            tracks.get(walk.key) or track_of_walk(part),
-            first_number=sum(len(table) for table in frames),
-            is_counted_by_data_rate=campaign.radio.counter_scope == "data rate",
-            longest_gap_s=campaign.matching.longest_track_gap_s,
-        )
-        frames.append(found.frames)
-        long_gaps[walk.key] = found.long_gaps
-        numbers.append(found.frame_of_record)
-    filled = [table for table in frames[1:] if len(table)] or frames[:1]
-    number = pd.concat(numbers) if numbers else pd.Series([], dtype="Int64")
-    return (
-        pd.concat(filled).reset_index(drop=True),
-        uplink.assign(frame=number.reindex(uplink.index)),
-        long_gaps,
-    )
 
 
 def _doubtful(campaign: Campaign, frames: pd.DataFrame, known: KnownStations) -> pd.Series:

@@ -24,8 +24,11 @@ def jumped_points(points: pd.DataFrame) -> pd.DataFrame:
 
 
 def jumped_records(records: pd.DataFrame) -> pd.DataFrame:
-    """Return the records whose node can't have been where they say."""
-    return records[_flags(records, ["walk", "node"])]
+    """Return the records whose node can't have been where they say.
+
+    File by file: the clocks of two logs need not agree.
+    """
+    return records[_flags(records, ["walk", "node", "file"])]
 
 
 def without_place(records: pd.DataFrame, jumped: pd.DataFrame) -> pd.DataFrame:

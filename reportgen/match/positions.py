@@ -94,3 +94,15 @@ def placed(
         known[lacks & result["latitude_deg"].notna().to_numpy()] = word
     result["place_known"] = pd.Series(known, index=result.index, dtype="str")
     return result
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ground:
+    """Where frames that nobody recorded are placed by time, and across how long a gap. [s]"""
+
+    track: TrackOfWalk
+    longest_gap_s: float
+
+    def placed(self, frames: pd.DataFrame) -> pd.DataFrame:
+        """Return frames with the places they lack worked out."""
+        return placed(frames, self.track, longest_gap_s=self.longest_gap_s, word="placed")

@@ -128,15 +128,20 @@ TRACK_POINTS = Table(
 
 RECORDS = Table(
     "records",
-    "one used row of a walk log: one frame heard by one receiver",
+    "one used row of a walk log: one frame heard by one receiver, or one that a node sent",
     (
         _WALK,
         _FILE,
         _LINE,
         Column("time_utc", TIME, "time of the record, clock error removed"),
         _NODE,
-        Column("station_id", TEXT, "identifier of the station as it stands in the log"),
-        Column("measured_at", TEXT, "station: levels of the uplink; node: levels of the downlink"),
+        Column("station_id", TEXT, "the station as the log names it; blank for a frame sent"),
+        Column(
+            "measured_at",
+            TEXT,
+            "station: levels of the uplink; node: levels of the downlink; sent: the node's own "
+            "record of a frame it sent, without levels",
+        ),
         _COUNTER,
         _DATA_RATE,
         _SPREADING,
@@ -163,9 +168,21 @@ FRAMES = Table(
         _SPREADING,
         _BANDWIDTH,
         _FREQUENCY,
-        Column("is_counted", FLAG, "its counter sequence can be followed, so misses are known"),
+        _POWER,
+        Column("is_counted", FLAG, "what was sent around it is known, so it is heard or missed"),
+        Column(
+            "uncounted",
+            TEXT,
+            "why that is not known: no counter, unsteady counter, interval not kept, not in the "
+            "log (of the node); blank where it is",
+        ),
         Column("is_doubtful", FLAG, "a row set aside for a fault says an own station heard it"),
-        Column("sent_known", TEXT, "recorded (somebody heard it) or inferred (missing counter)"),
+        Column(
+            "sent_known",
+            TEXT,
+            "logged (the node's own log has it), recorded (somebody heard it), inferred (missing "
+            "counter), interval (missing from an even interval)",
+        ),
         Column("time_utc", TIME, "time of the frame"),
         Column("time_known", TEXT, "recorded, inferred (between its neighbours), or blank"),
         _LATITUDE,

@@ -96,7 +96,7 @@ def reception_hover(context: Context, row: pd.Series) -> str:
 
 def missed_hover(context: Context, row: pd.Series) -> str:
     """Return what is known of a frame that the own station did not hear."""
-    placed = context.words.say("chart.hover_placed") if row["sent_known"] == "inferred" else ""
+    placed = context.words.say("chart.hover_placed") if row["time_known"] == "inferred" else ""
     return "\n".join(
         part
         for part in (

@@ -173,11 +173,11 @@ def _series(context: Context, result: WalkResult, place: Place) -> tuple[PointSe
     others = result.receptions[~result.receptions["is_own"]]
     series = []
     missed = result.frames[missed_flags(result.frames, own)]
-    for known, mark, key in (
-        ("recorded", Mark.MISSED, "key.missed"),
-        ("inferred", Mark.MISSED_PLACED, "key.missed_placed"),
+    is_inferred = missed["time_known"] == "inferred"
+    for part, mark, key in (
+        (missed[~is_inferred], Mark.MISSED, "key.missed"),
+        (missed[is_inferred], Mark.MISSED_PLACED, "key.missed_placed"),
     ):
-        part = missed[missed["sent_known"] == known]
         strip = np.full(len(part), _levels_low_high(result)[0] - ROOM_DB - STRIP_DB / 2)
         hover = [missed_hover(context, row) for _, row in part.iterrows()]
         series.append(_points(say(key), mark, part, place(part), strip, hover, level=None))

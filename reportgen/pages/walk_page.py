@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from reportgen.pages import formats
@@ -18,6 +18,7 @@ from reportgen.pages.path_part import PathView, path_view
 from reportgen.pages.plots import over_distance, over_time
 from reportgen.pages.setup_page import Fact
 from reportgen.pages.views import Cell, Grid, Labelled, headings, text_cell
+from reportgen.results.delivery import sent_sources
 from reportgen.results.figure import slug
 from reportgen.results.look_alikes import silent_channels_hz
 from reportgen.results.walks import WalkResult
@@ -227,16 +228,28 @@ def _counted(context: Context, result: WalkResult) -> str:
     reason = context.results.figures[f"{home}.frames_sent"].absent_reason
     if reason:
         return context.words.say(f"absent.{reason}") + "."
-    path = f"walk.{result.walk.key}"
-    counted = context.words.say(
-        "walk.inferred",
-        recorded=context.figures.view(f"{path}.frames_recorded").text,
-        inferred=context.figures.view(f"{path}.frames_inferred").text,
-    )
+    counted = " ".join(_sources(context, result))
     in_doubt = int(context.results.figures[f"{home}.frames_in_doubt"].number or 0)
     if not in_doubt:
         return counted
     return f"{counted} {context.words.count('walk.in_doubt', in_doubt)}"
+
+
+def _sources(context: Context, result: WalkResult) -> Iterator[str]:
+    """Yield how the frames sent are known, a sentence for each source."""
+    path = f"walk.{result.walk.key}"
+
+    def shown(name: str) -> str:
+        return context.figures.view(f"{path}.{name}").text
+
+    for number, source in enumerate(sent_sources(result.frames)):
+        yield context.words.say(
+            f"walk.sent_{source}_too" if number else f"walk.sent_{source}",
+            logged=shown("frames_logged"),
+            recorded=shown("frames_recorded"),
+            inferred=shown("frames_by_interval" if source == "interval" else "frames_inferred"),
+            interval=formats.duration_text(context.campaign.radio.interval_s or 0.0),
+        )
 
 
 LEVEL_COLUMNS = (

@@ -269,6 +269,11 @@ class LogFormatPart(Described):
         description="JSON Pointer to the array of receptions in a record; left out: a record is "
         "one reception.",
     )
+    rows_are: Literal["frames heard", "frames sent"] = Field(
+        "frames heard",
+        description="frames heard: each row is a frame that a station or node heard; frames sent: "
+        "the node's own record of what it sent, heard or not, without station and levels.",
+    )
     levels_measured_at: Literal["station", "node"] = Field(
         "station",
         description="station: the log holds what stations heard of the nodes (uplink); node: "

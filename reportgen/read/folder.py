@@ -326,7 +326,10 @@ def _log_note(log: LogPart, description: Description) -> str:
     zone = part.time_zone or description.time_zone
     shift = f", clock {log.clock_ahead_s:g} s ahead" if log.clock_ahead_s else ""
     fields = ", ".join(f"{field} from {_source(where)}" for field, where in part.fields.items())
+    rows = f"levels measured at the {part.levels_measured_at}"
+    if part.rows_are == "frames sent":
+        rows = "frames sent, by the node's own log, heard or not"
     return (
-        f"{part.kind}; times {part.time_format}, without offset in {zone}{shift}; levels measured "
-        f"at the {part.levels_measured_at}; fields {fields}"
+        f"{part.kind}; times {part.time_format}, without offset in {zone}{shift}; {rows}; "
+        f"fields {fields}"
     )

@@ -59,8 +59,10 @@ def read_walk_log(file: CampaignFile, log_format: LogFormatPart, context: LogCon
         read += 1
         records += _usable(row, interpreter, findings, broken)
     unit: Unit = "rows" if log_format.kind == "csv" else "records"
+    is_sent = log_format.rows_are == "frames sent"
+    measured_at = "sent" if is_sent else log_format.levels_measured_at
     return Reading(
-        table=_table(records, context.walk, file.name, log_format.levels_measured_at),
+        table=_table(records, context.walk, file.name, measured_at),
         account=FileAccount(
             path=file.name,
             walk=context.walk,
@@ -74,7 +76,7 @@ def read_walk_log(file: CampaignFile, log_format: LogFormatPart, context: LogCon
             *findings.problems(),
             *_emptiness(file, text.text, read, len(records)),
         ),
-        broken_frames=tuple(broken) if log_format.levels_measured_at == "station" else (),
+        broken_frames=tuple(broken) if measured_at == "station" else (),
     )
 
 

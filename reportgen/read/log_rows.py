@@ -31,6 +31,7 @@ PROBLEM_CODES = (
     ("log/station-unmapped", "The format does not say which station a row is of."),
     ("log/position-half-mapped", "The format maps latitude without longitude, or the reverse."),
     ("log/nothing-to-place", "The format maps neither times nor positions."),
+    ("log/sent-has-no-level", "A format of frames sent maps a station or a level."),
     ("log/no-node", "A row does not say of which node it is."),
     ("log/no-station", "A row does not say of which station it is."),
     ("log/no-time", "A row has no readable time, and no position either."),
@@ -105,12 +106,13 @@ class RowInterpreter:
         findings: Findings,
     ) -> None:
         where = findings.file.where()
-        _check_fields(log_format.fields, context, where)
+        self._is_sent = log_format.rows_are == "frames sent"
+        _check_fields(log_format.fields, context, where, is_sent=self._is_sent)
         self._sources = sources
         self._context = context
         self._findings = findings
         self._decimal = log_format.decimal
-        self._is_uplink = log_format.levels_measured_at == "station"
+        self._is_uplink = self._is_sent or log_format.levels_measured_at == "station"
         self._keep_when = conditions(log_format.keep_when)
         self._times = time_reader(log_format, context.time_zone, context.clock_ahead_s, where)
         self._node_of_id = {folded(name): node for name, node in context.node_of_id.items()}
@@ -140,7 +142,7 @@ class RowInterpreter:
             line=row.line,
             time_utc=time,
             node=node,
-            station_id=_station_id(texts),
+            station_id="" if self._is_sent else _station_id(texts),
             counter=None if math.isnan(counter) else int(counter),
             rate=rate_of(
                 texts, self._decimal, self._context.regional_plan, is_uplink=self._is_uplink
@@ -283,12 +285,18 @@ def _station_id(texts: Texts) -> str:
     return text
 
 
-def _check_fields(fields: Container[str], context: LogContext, where: Where) -> None:
-    """Refuse a format that leaves out what every record needs."""
+_OF_FRAMES_HEARD = ("station", "rssi_dbm", "snr_db")
+
+
+def _check_fields(
+    fields: Container[str], context: LogContext, where: Where, *, is_sent: bool
+) -> None:
+    """Refuse a format that leaves out what every record needs, or says what none can have."""
     latitude, longitude = "latitude_deg" in fields, "longitude_deg" in fields
     missing = (
         (_NODE_UNMAPPED, "node" not in fields and context.only_node is None),
-        (_STATION_UNMAPPED, "station" not in fields),
+        (_STATION_UNMAPPED, "station" not in fields and not is_sent),
+        (_LEVEL_OF_SENT, is_sent and any(field in fields for field in _OF_FRAMES_HEARD)),
         (_HALF_MAPPED, latitude != longitude),
         (_NOTHING_TO_PLACE, "time" not in fields and not latitude and not longitude),
     )
@@ -310,6 +318,13 @@ _STATION_UNMAPPED = Finding(
     found="a log format without 'station'",
     expected="the field that says which station heard, or was heard",
     do="map 'station' under 'fields'; 'station: {value: ...}' where it is always the same",
+)
+_LEVEL_OF_SENT = Finding(
+    code="log/sent-has-no-level",
+    found="a log format with 'rows_are: frames sent' that maps a station or a level",
+    expected="fields that a node knows when it sends: time, counter, data rate, power, position",
+    do="take station, rssi_dbm and snr_db out of 'fields', or take 'rows_are' out if the rows are "
+    "frames heard",
 )
 _HALF_MAPPED = Finding(
     code="log/position-half-mapped",

@@ -105,6 +105,7 @@ _FIELD_NAMES: tuple[FieldName, ...] = (
     "longitude_deg",
 )
 """Fields that a log should have, where it can."""
+_OF_FRAMES_HEARD = ("station", "rssi_dbm", "snr_db")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -206,8 +207,17 @@ def _format_lines(formats: dict[_Layout, tuple[str, LogGuess]]) -> Iterator[str]
             yield f"    time_format: {_quoted(log.time_format)}"
         else:
             yield "    time_format: iso  # FILL IN: epoch_s, or a pattern such as '%d.%m.%Y %H:%M'"
-        yield "    levels_measured_at: station  # FILL IN: node if the nodes wrote the log"
+        if _is_sent(log):
+            yield "    rows_are: frames sent  # FILL IN: delete it if stations wrote the log"
+        else:
+            yield "    levels_measured_at: station  # FILL IN: node if the nodes wrote the log"
         yield from _field_lines(log)
+
+
+def _is_sent(log: LogGuess) -> bool:
+    """Whether a log seems to be a node's own: counters, and nothing that only a receiver knows."""
+    fields = {field for field, _ in log.fields}
+    return {"time", "counter"} <= fields and not fields & {"station", "rssi_dbm", "snr_db"}
 
 
 def _field_lines(log: LogGuess) -> Iterator[str]:
@@ -216,7 +226,9 @@ def _field_lines(log: LogGuess) -> Iterator[str]:
     for field, places in known.items():
         yield f"      {field}: {_place(places, log, is_outer=field in log.from_record)}"
     missing = [field for field in _FIELD_NAMES if field not in known]
-    if known and "station" not in known:
+    if _is_sent(log):
+        missing = [field for field in missing if field not in _OF_FRAMES_HEARD]
+    elif known and "station" not in known:
         missing.remove("station")
         yield f"      station: {{value: {_quoted(GAP)}}}  # the column or value that says who heard"
     if missing:

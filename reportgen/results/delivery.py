@@ -11,6 +11,12 @@ from numpy.typing import ArrayLike, NDArray
 
 from reportgen.compute.photo_view import relative_bearing_deg
 from reportgen.compute.statistics import half_distance_m
+from reportgen.match.sequences import (
+    INTERVAL_NOT_KEPT,
+    NO_COUNTER,
+    NOT_IN_LOG,
+    UNSTEADY_COUNTER,
+)
 from reportgen.results.figure import Absent, Figure, Maker, Prefix
 from reportgen.results.path_interval import ground_interval
 
@@ -43,17 +49,42 @@ def missed_flags(frames: pd.DataFrame, receptions: pd.DataFrame) -> pd.Series:
     return ~heard_flags(frames, receptions) & ~frames["is_doubtful"]
 
 
+_UNCOUNTED = {
+    UNSTEADY_COUNTER: Absent.UNSTEADY_COUNTER,
+    INTERVAL_NOT_KEPT: Absent.INTERVAL_NOT_KEPT,
+    NOT_IN_LOG: Absent.LOG_LACKS_FRAMES,
+}
+
+
 def uncounted_reason(frames: pd.DataFrame) -> Absent | None:
     """Return why nobody can know how many frames were sent, None where it can be known."""
-    has_counter = frames["counter"].notna()
     if frames.empty:
         return Absent.NOTHING_SENT
-    if not has_counter.any():
+    reasons = frames.loc[~frames["is_counted"], "uncounted"]
+    has_no_counter = int((reasons == NO_COUNTER).sum())
+    if has_no_counter == len(frames):
         return Absent.NO_COUNTER
     # A frame heard without its counter leaves a gap that looks like a miss.
-    if (~has_counter).sum() > COUNTERLESS_SHARE * len(frames):
+    if has_no_counter > COUNTERLESS_SHARE * len(frames):
         return Absent.SOME_COUNTERS
-    return None if frames.loc[has_counter, "is_counted"].all() else Absent.UNSTEADY_COUNTER
+    return next((reason for word, reason in _UNCOUNTED.items() if (reasons == word).any()), None)
+
+
+SentSource = Literal["log", "counters", "interval"]
+
+
+def sent_sources(frames: pd.DataFrame) -> tuple[SentSource, ...]:
+    """Return where the frames of a walk are known from that can be counted."""
+    counted = frames[frames["is_counted"]]
+    is_logged = counted["sent_known"] == "logged"
+    has_counter = counted["counter"].notna()
+    has_log = counted["node"].isin(counted.loc[is_logged, "node"])
+    sources: tuple[tuple[SentSource, bool], ...] = (
+        ("log", bool(is_logged.any())),
+        ("counters", bool((~is_logged & has_counter).any())),
+        ("interval", bool((~has_log & ~has_counter).any())),
+    )
+    return tuple(source for source, is_there in sources if is_there)
 
 
 def delivery_figures(make: Maker, frames: pd.DataFrame, receptions: pd.DataFrame) -> list[Figure]:
@@ -72,7 +103,7 @@ def delivery_figures(make: Maker, frames: pd.DataFrame, receptions: pd.DataFrame
     if reason is not None:
         absent = make.figure("half_distance_m", None, "m", "half-distance", absent=reason)
         return [*ratio, absent]
-    counted = frames[frames["counter"].notna()]
+    counted = frames[frames["is_counted"]]
     is_heard = heard_flags(counted, receptions)
     known = counted[is_heard | ~counted["is_doubtful"]]
     return [*ratio, _half_distance(make, known, is_heard)]
@@ -83,7 +114,7 @@ def ratio_figures(make: Maker, frames: pd.DataFrame, receptions: pd.DataFrame) -
 
     Parameters are those of `delivery_figures`.
     """
-    counted = frames[frames["counter"].notna()]
+    counted = frames[frames["is_counted"]]
     reason = uncounted_reason(frames)
     if reason is not None:
         return [

@@ -32,6 +32,8 @@ class Absent(StrEnum):
     NO_COUNTER = "no-counter"
     SOME_COUNTERS = "some-counters"
     UNSTEADY_COUNTER = "unsteady-counter"
+    INTERVAL_NOT_KEPT = "interval-not-kept"
+    LOG_LACKS_FRAMES = "log-lacks-frames"
     NO_PLACE = "no-place"
     NO_TRACK = "no-track"
     NO_TIME = "no-time"

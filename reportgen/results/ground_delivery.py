@@ -54,9 +54,7 @@ def _counted(
 ) -> tuple[pd.DataFrame, NDArray[np.bool_]]:
     """Return frames that can be told heard or missed, with a place, and which were heard."""
     own = receptions[receptions["station"] == joined.home.key]
-    usable = frames[
-        frames["counter"].notna() & frames["distance_m"].notna() & ~frames["is_doubtful"]
-    ]
+    usable = frames[frames["is_counted"] & frames["distance_m"].notna() & ~frames["is_doubtful"]]
     return usable, heard_flags(usable, own).to_numpy(dtype=np.bool_)
 
 

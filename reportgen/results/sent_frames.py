@@ -27,14 +27,14 @@ def frames_with_levels(joined: Joined, walk: Walk, node: Node) -> pd.DataFrame:
     """
     frames = joined.frames
     mine = frames[(frames["walk"] == walk.key) & (frames["node"] == node.key)]
-    mine = mine[~mine["is_doubtful"] & mine["counter"].notna()].sort_values(
-        "time_utc", kind="stable"
-    )
+    mine = mine[~mine["is_doubtful"] & mine["is_counted"]].sort_values("time_utc", kind="stable")
     own = joined.receptions[joined.receptions["station"] == joined.home.key]
     level = own.drop_duplicates("frame").set_index("frame")
     number = mine["frame"]
     rows = mine.assign(
-        recorded_dbm=number.map(level["transmit_power_dbm"]),
+        recorded_dbm=number.map(level["transmit_power_dbm"])
+        .astype("float64")
+        .fillna(mine["transmit_power_dbm"]),
         has_snr=~number.isin(level.index[level["snr_db"].isna()]).to_numpy(dtype=np.bool_),
         **{name: number.map(level[name]) for name in ("signal_dbm", "rssi_dbm")},
     )

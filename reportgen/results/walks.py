@@ -58,7 +58,8 @@ def _walk_result(walk: Walk, joined: Joined) -> WalkResult:
     frames, receptions = mine(joined.frames), mine(joined.receptions)
     downlinks, track = mine(joined.downlinks), mine(joined.campaign.track_points)
     heard = set(receptions["station"]) | set(downlinks["station"])
-    times = pd.concat([table["time_utc"] for table in (track, receptions, downlinks)]).dropna()
+    tables = (track, receptions, downlinks, frames)
+    times = pd.concat([table["time_utc"] for table in tables]).dropna()
     return WalkResult(
         walk=walk,
         track=track,
@@ -137,7 +138,12 @@ def _walked(make: Maker, result: WalkResult, home: Station) -> Iterator[Figure]:
         make, walked_ground(result, home), has_station_position=home.position is not None
     )
     frames = result.frames
-    for name, known in (("frames_recorded", "recorded"), ("frames_inferred", "inferred")):
+    for name, known in (
+        ("frames_recorded", "recorded"),
+        ("frames_logged", "logged"),
+        ("frames_inferred", "inferred"),
+        ("frames_by_interval", "interval"),
+    ):
         count = int((frames["sent_known"] == known).sum())
         yield make.figure(name, count, "frames", "frames-sent", inputs=("frames",))
 
@@ -159,7 +165,10 @@ def walked_ground(result: WalkResult, home: Station) -> WalkedGround:
     if home.position is None:
         nowhere = np.array([], dtype=np.float64)
         return WalkedGround(distance_m=nowhere, bearing_deg=nowhere)
-    places = pd.concat([result.track, result.receptions, result.downlinks])[
+    # Where a node placed a frame it sent, there it was, whether anybody heard it or not.
+    frames = result.frames
+    noted = frames[(frames["sent_known"] == "logged") & (frames["place_known"] == "recorded")]
+    places = pd.concat([result.track, result.receptions, result.downlinks, noted])[
         ["latitude_deg", "longitude_deg"]
     ].dropna()
     line = (

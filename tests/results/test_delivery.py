@@ -19,12 +19,14 @@ def frames(*rows: tuple[int, float, float]) -> pd.DataFrame:
     """Return frames of (counter, distance_m, bearing_deg); a counter below 0 is unknown."""
     table = pd.DataFrame(rows, columns=["counter", "distance_m", "bearing_deg"])
     table["frame"] = pd.Series(range(len(table)), dtype="Int64")
-    table["is_counted"], table["is_doubtful"] = True, False
+    table["is_doubtful"] = False
     table["walk"], table["node"] = "loop", "n"
     table["latitude_deg"], table["longitude_deg"] = np.nan, np.nan
     table["time_utc"] = pd.NaT
     counters = table["counter"].astype("Int64")
     table["counter"] = counters.mask(counters < 0)
+    table["is_counted"] = table["counter"].notna()
+    table["uncounted"] = np.where(table["is_counted"], "", "no counter")
     return table
 
 
@@ -78,7 +80,7 @@ def test_frames_heard_without_their_counter_leave_no_ratio() -> None:
 
 
 def test_counters_that_nobody_can_follow_leave_no_ratio() -> None:
-    table = frames((1, 10, 0), (2000, 20, 0)).assign(is_counted=False)
+    table = frames((1, 10, 0), (2000, 20, 0)).assign(is_counted=False, uncounted="unsteady counter")
 
     found = by_name(delivery_figures(MAKE, table, heard(table, 0, 1)))
 
