@@ -12,6 +12,7 @@ from reportgen.compute.receiver import demodulation_snr_limit_db
 from reportgen.errors import Problem
 from reportgen.match.checks import counter_problems, join_problems, station_problems
 from reportgen.match.copies import accounts_less_copies, without_copies
+from reportgen.match.doubt import doubtful
 from reportgen.match.found_frames import found_frames
 from reportgen.match.jumps import (
     JUMP_CODE,
@@ -27,7 +28,7 @@ from reportgen.match.sent_log import SENT
 from reportgen.match.sent_log_checks import accounts_less_unused, sent_log_problems
 from reportgen.match.set_aside import accounts_less
 from reportgen.match.setup_checks import setup_problems
-from reportgen.match.stations import KnownStations, known_key, known_stations, station_key
+from reportgen.match.stations import KnownStations, known_stations, station_key
 from reportgen.model.accounts import FileAccount
 from reportgen.model.campaign import Campaign
 from reportgen.model.columns import DOWNLINKS, FRAMES, RECEPTIONS
@@ -90,7 +91,7 @@ def join(campaign: Campaign) -> Joined:
     tracks = {key: track for key, track in tracks.items() if not track.is_empty}
     records = _placed_records(campaign, tracks)
     found = found_frames(campaign, records, tracks)
-    frames = found.frames.assign(is_doubtful=_doubtful(campaign, found.frames, known))
+    frames = found.frames.assign(is_doubtful=doubtful(campaign, found, known))
     receptions, copies = without_copies(_levels(found.uplink, known))
     downlinks = _levels(records[records["measured_at"] == "node"], known)
     # Nobody counts a station's frames here: each row is a frame of its own.
@@ -115,7 +116,7 @@ def join(campaign: Campaign) -> Joined:
         problems=(
             *campaign.problems,
             *jump_problems(jumped, astray),
-            *join_problems(campaign, records, tracks, photos),
+            *join_problems(campaign, _by_clock(records), tracks, photos),
             *setup_problems(campaign),
             *station_problems(campaign, known.stations, receptions),
             *counter_problems(campaign.walks, frames, found.long_gaps),
@@ -141,6 +142,12 @@ def _without_jumps(campaign: Campaign, jumped: pd.DataFrame, astray: pd.DataFram
     )
 
 
+def _by_clock(records: pd.DataFrame) -> pd.DataFrame:
+    """Return the records whose own times count: where stations heard frames, theirs do."""
+    heard_on = records.loc[records["measured_at"] == "station", "walk"]
+    return records[(records["measured_at"] != SENT) | ~records["walk"].isin(heard_on)]
+
+
 def _positioned(table: pd.DataFrame) -> pd.DataFrame:
     return table[table["latitude_deg"].notna()]
 
@@ -156,18 +163,6 @@ def _placed_records(campaign: Campaign, tracks: dict[str, TrackOfWalk]) -> pd.Da
         for walk, part in campaign.records.groupby("walk", sort=False)
     ]
     return pd.concat(parts) if parts else campaign.records.assign(place_known="")
-
-
-def _doubtful(campaign: Campaign, frames: pd.DataFrame, known: KnownStations) -> pd.Series:
-    """Return which frames a broken row says were heard by an own station, or by nobody named."""
-    own = {station.key for station in campaign.own_stations}
-    named = {
-        (broken.walk, broken.node, broken.counter)
-        for broken in campaign.broken_frames
-        if not broken.station_id or known_key(known, broken.station_id) in own
-    }
-    keys = zip(frames["walk"], frames["node"], frames["counter"], strict=True)
-    return pd.Series([key in named for key in keys], index=frames.index, dtype=bool)
 
 
 def _levels(records: pd.DataFrame, known: KnownStations) -> pd.DataFrame:

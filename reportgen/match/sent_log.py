@@ -94,8 +94,8 @@ def with_sent_log(
         return heard, use
     of_log = sent.iloc[pairs.sent_index].set_axis(heard.index[pairs.heard_index])
     alone = sent.drop(sent.index[pairs.sent_index])
-    frames = [_filled(heard, of_log), ground.placed(_alone(alone, use.offset_s, heard))]
-    return pd.concat([part for part in frames if len(part)]), use
+    parts = [_filled(heard, of_log), ground.placed(_alone(alone, use.offset_s, heard))]
+    return _with_rates(pd.concat([part for part in parts if len(part)])), use
 
 
 def _filled(heard: pd.DataFrame, of_log: pd.DataFrame) -> pd.DataFrame:
@@ -166,3 +166,22 @@ def _alone(sent: pd.DataFrame, offset_s: float, heard: pd.DataFrame) -> pd.DataF
         time_known=np.where(rows["time_utc"].notna(), "recorded", ""),
         sent_known="logged",
     )
+
+
+def _with_rates(frames: pd.DataFrame) -> pd.DataFrame:
+    """Return frames with the data rate that the log does not say, where those heard tell it.
+
+    A frame has what the known frames before and after it share; before the first and after the
+    last of these, what all share.
+    """
+    result = frames.sort_values("time_utc", kind="stable")
+    lacks = result["data_rate"].eq("") & result["spreading_factor"].isna()
+    for name in ("data_rate", "spreading_factor", "bandwidth_hz"):
+        known = result[name].mask(lacks)
+        before, after = known.ffill(), known.bfill()
+        if len(known.dropna().unique()) == 1:
+            before, after = before.fillna(after), after.fillna(before)
+        shared = before.where(before.eq(after).fillna(value=False))
+        result[name] = known.where(~lacks, shared)
+    result["data_rate"] = result["data_rate"].fillna("")
+    return result

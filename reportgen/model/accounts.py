@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
@@ -15,12 +16,14 @@ Unit = Literal["rows", "records", "track points", "photos"]
 class BrokenFrame:
     """A frame that a row set aside for a fault still names: somebody wrote it down.
 
-    `station_id` is blank where the row does not say who heard it.
+    It is named by counter, by time or by both. `station_id` is blank where the row does not say
+    who heard it.
     """
 
     walk: str
     node: str
-    counter: int
+    counter: int | None
+    time_utc: dt.datetime | None = None
     station_id: str
 
 

@@ -165,14 +165,16 @@ class RowInterpreter:
         texts = final_texts(row, self._sources, self._decimal)
         try:
             node, counter = self._node(texts), self._number(texts, "counter")
+            time = self._time_or_none(texts)
         except (RowFaultError, RowLeftOutError):
             return None
-        if math.isnan(counter):
+        if math.isnan(counter) and time is None:
             return None
         return BrokenFrame(
             walk=self._context.walk,
             node=node,
-            counter=int(counter),
+            counter=None if math.isnan(counter) else int(counter),
+            time_utc=time,
             station_id=texts.get("station") or "",
         )
 
@@ -206,6 +208,12 @@ class RowInterpreter:
         if time and ((start and time < start) or (end and time > end)):
             raise RowLeftOutError("log/outside-walk", "before the walk's start or after its end")
         return time
+
+    def _time_or_none(self, texts: Texts) -> dt.datetime | None:
+        try:
+            return self._time(texts)
+        except RowFaultError:
+            return None
 
     def _place(self, texts: Texts, notes: list[Finding]) -> Place:
         latitude = self._number(texts, "latitude_deg")
