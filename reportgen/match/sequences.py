@@ -107,7 +107,8 @@ def _by_interval(part: pd.DataFrame, ground: Ground, interval_s: float) -> Seque
     # A frame of unknown time may be any of the missing ones.
     is_kept = found.is_kept and len(timed) == len(part)
     missing = _between(timed, found.before_index, found.after_index, found.time_s)
-    missing = missing.assign(sent_known="interval", counter=pd.Series(pd.NA, dtype="Int64"))
+    no_counter = pd.array([pd.NA] * len(missing), dtype="Int64")
+    missing = missing.assign(sent_known="interval", counter=no_counter)
     return Sequence(
         known=part.assign(is_counted=is_kept, uncounted="" if is_kept else INTERVAL_NOT_KEPT),
         missing=ground.placed(missing if is_kept else missing.iloc[:0]),

@@ -9,11 +9,19 @@ from tests.match.tables import EMPTY_TRACK, records, straight_track
 
 
 def frames_of(
-    table: pd.DataFrame, track: TrackOfWalk = EMPTY_TRACK, *, by_rate: bool = False
+    table: pd.DataFrame,
+    track: TrackOfWalk = EMPTY_TRACK,
+    *,
+    by_rate: bool = False,
+    interval_s: float | None = None,
 ) -> FramesOfWalk:
-    on_ground = placed(table, track, longest_gap_s=120.0, word="track")
     return frames_of_walk(
-        on_ground, track, first_number=0, is_counted_by_data_rate=by_rate, longest_gap_s=120.0
+        placed(table, track, longest_gap_s=120.0, word="track"),
+        track,
+        first_number=0,
+        is_counted_by_data_rate=by_rate,
+        longest_gap_s=120.0,
+        interval_s=interval_s,
     )
 
 
@@ -195,3 +203,70 @@ def test_a_walk_that_is_nearly_silent_still_counts_its_misses() -> None:
     assert len(found.frames) == 199
     assert (found.frames["sent_known"] == "inferred").sum() == 196
     assert found.frames["is_counted"].all()
+
+
+def test_what_lacks_a_counter_among_others_is_heard_and_not_counted() -> None:
+    found = frames_of(records({"s": 0, "counter": 1}, {"s": 20}, {"s": 40, "counter": 2}))
+
+    assert found.frames["uncounted"].tolist() == ["", "no counter", ""]
+
+
+def test_without_counters_a_stated_interval_tells_what_was_missed() -> None:
+    rows = [{"s": 30 * n} for n in range(20) if n not in (4, 5, 11)]
+
+    found = frames_of(records(*rows), straight_track(600), interval_s=30.0)
+
+    missing = found.frames[found.frames["sent_known"] == "interval"]
+    assert missing["latitude_deg"].tolist() == pytest.approx([120e-5, 150e-5, 330e-5])
+    assert missing["place_known"].tolist() == ["placed"] * 3
+    assert missing["counter"].isna().all()
+    assert found.frames["is_counted"].all()
+
+
+def test_where_the_times_don_t_keep_the_interval_nothing_is_inferred() -> None:
+    rows = [{"s": 7 * n * n % 600} for n in range(20)]
+
+    found = frames_of(records(*rows), interval_s=30.0)
+
+    assert set(found.frames["uncounted"]) == {"interval not kept"}
+    assert set(found.frames["sent_known"]) == {"recorded"}
+
+
+def test_counters_go_before_a_stated_interval() -> None:
+    """Its node was switched off for a while; the counter knows, the interval does not."""
+    rows = [{"s": 30 * n, "counter": n} for n in range(10)]
+    rows += [{"s": 600 + 30 * n, "counter": 10 + n} for n in range(10)]
+
+    assert len(frames_of(records(*rows), interval_s=30.0).frames) == 20
+
+
+def test_an_interval_holds_within_each_data_rate_where_these_are_sent_apart() -> None:
+    rows = [
+        {"s": 30 * n + late, "data_rate": rate}
+        for n in range(20)
+        for late, rate in ((0, "DR0"), (9, "DR8"))
+        if (n, rate) != (7, "DR0")
+    ]
+
+    missing = frames_of(records(*rows), by_rate=True, interval_s=30.0).frames.query(
+        "sent_known == 'interval'"
+    )
+
+    assert missing["data_rate"].tolist() == ["DR0"]
+
+
+def test_stations_stamps_of_one_frame_are_one_where_an_interval_is_stated() -> None:
+    rows = [{"s": 30 * n + late, "station_id": name} for n in range(12)
+            for late, name in ((0, "one"), (2, "two"))]  # fmt: skip
+
+    assert len(frames_of(records(*rows), interval_s=30.0).frames) == 12
+    assert len(frames_of(records(*rows)).frames) == 24
+
+
+def test_a_frame_of_unknown_time_leaves_an_interval_untold() -> None:
+    """It may be any of those that seem to be missing."""
+    rows: list[dict[str, object]] = [{"s": 30 * n} for n in range(20) if n != 4]
+
+    found = frames_of(records(*rows, {"latitude_deg": 0.1, "longitude_deg": 0.1}), interval_s=30.0)
+
+    assert not found.frames["is_counted"].any()

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Mapping
 from pathlib import Path
 
+import pandas as pd
 import pytest
 
 from reportgen.errors import CampaignError, Severity
@@ -349,3 +351,47 @@ def test_a_pattern_that_finds_nothing_is_told_with_its_count(tmp_path: Path) -> 
     assert (problem.code, problem.count, problem.where.line) == ("log/pattern-no-match", 3, 2)
     assert problem.found == "rssi_dbm: the pattern RSSI=(.*) finds nothing in -71"
     assert reading.account.used == 3
+
+
+SENT_FIELDS = {"time": "t", "counter": "n", "transmit_power_dbm": "p", "latitude_deg": "lat",
+               "longitude_deg": "lon"}  # fmt: skip
+
+
+def read_sent(folder: Path, *rows: str, fields: Mapping[str, object] = SENT_FIELDS) -> Reading:
+    content = "\n".join(["t,n,p,lat,lon", *rows]) + "\n"
+    return read_log(folder, content, fields, rows_are="frames sent")
+
+
+def test_a_log_of_frames_sent_needs_no_station_and_has_no_levels(tmp_path: Path) -> None:
+    reading = read_sent(tmp_path, "2026-03-03T10:00:00Z,7,14,38.7,-9.2")
+
+    (record,) = reading.table.to_dict("records")
+    assert (record["measured_at"], record["station_id"], record["node"]) == ("sent", "", "n1")
+    assert (record["counter"], record["transmit_power_dbm"]) == (7, 14.0)
+    assert (record["latitude_deg"], pd.isna(record["rssi_dbm"])) == (38.7, True)
+
+
+def test_every_row_of_a_log_of_frames_sent_is_accounted_for(tmp_path: Path) -> None:
+    """Faults are faults there, too; what they name was sent, not heard."""
+    reading = read_sent(
+        tmp_path,
+        "2026-03-03T10:00:00Z,7,14,38.7,-9.2",
+        "2026-03-03T10:00:00Z,7,14,38.7,-9.2",
+        "2026-03-03T10:00:20Z,seven,14,38.7,-9.2",
+        "never,9,14,,",
+    )
+
+    assert set_aside(reading) == {
+        "log/repeated-row": (3,), "log/number": (4,), "log/no-time": (5,),
+    }  # fmt: skip
+    assert (reading.account.read, reading.account.used) == (4, 1)
+    assert reading.broken_frames == ()
+
+
+@pytest.mark.parametrize("field", ["station", "rssi_dbm", "snr_db"])
+def test_a_format_of_frames_sent_that_maps_a_level_is_refused(tmp_path: Path, field: str) -> None:
+    """Rows with a level are frames heard, and would be counted as sent alone."""
+    with pytest.raises(CampaignError) as caught:
+        read_sent(tmp_path, "2026-03-03T10:00:00Z,7,14,,", fields={**SENT_FIELDS, field: "p"})
+
+    assert only_problem(caught.value).code == "log/sent-has-no-level"
