@@ -158,7 +158,7 @@ def _numbered(part: pd.DataFrame, spacing_s: float, *, alone_s: float = 1.0) -> 
     A record without counter shares its frame only with records of the same second or so, and with
     other stations' a little longer where the spacing of frames is known.
     """
-    others_s = np.fmin(SAME_FRAME_SHARE * spacing_s, SAME_FRAME_S)
+    others_s = np.minimum(SAME_FRAME_SHARE * spacing_s, SAME_FRAME_S)
     time_s = epoch_s(part["time_utc"])
     groups: list[int] = []
     frames = 0
