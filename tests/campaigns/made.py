@@ -130,3 +130,37 @@ EDGES = {
     "single-row": single_row,
     "no-walks": no_walks,
 }
+
+
+def _edited(folder: Path, old: str, new: str) -> None:
+    """Put `new` for `old`, which must stand in the description once."""
+    path = folder / "campaign.yaml"
+    text = path.read_text(encoding="utf-8")
+    assert text.count(old) == 1, old
+    path.write_text(text.replace(old, new), encoding="utf-8")
+
+
+def state(folder: Path, radio: str) -> None:
+    """State something more of the radio."""
+    _edited(folder, "radio: {", f"radio: {{{radio}, ")
+
+
+def add_node(folder: Path, key: str, name: str, identifier: str) -> None:
+    """Describe one node more, carried on the walk."""
+    _edited(folder, "log_formats:", f"  {key}: {{name: {name}, ids: [{identifier}]}}\nlog_formats:")
+    _edited(folder, "nodes: [buoy]", f"nodes: [buoy, {key}]")
+
+
+def sent_row(seconds: float, counter: int | None) -> str:
+    """Return a row of a node's own log."""
+    time = START + dt.timedelta(seconds=seconds)
+    return f"{time:%Y-%m-%dT%H:%M:%SZ},{'' if counter is None else counter}"
+
+
+def add_sent_log(folder: Path, *rows: str) -> None:
+    """Add the node's own log of what it sent."""
+    (folder / "sent.csv").write_text("\n".join(["when,number", *rows]) + "\n", encoding="utf-8")
+    kind = "  sent:\n    rows_are: frames sent\n    fields: {time: when, counter: number}\n"
+    _edited(folder, "walks:\n", f"{kind}walks:\n")
+    logs = "[{file: log.csv, format: table}, {file: sent.csv, format: sent}]"
+    _edited(folder, "logs: [log.csv]", f"logs: {logs}")
