@@ -108,8 +108,9 @@ def pairs_by_time(sent_s: ArrayLike, heard_s: ArrayLike, *, offset_s: float = np
     -----
     The offset is the median over frames heard whose nearest frame sent is at most half as far as
     the next nearest. Of frames sent evenly it can't be seen that clocks differ by a whole
-    spacing: clocks have to agree to a third of it. Pairs are the frames that are each other's
-    nearest, no farther apart than half the median spacing and `FARTHEST_S`.
+    spacing: clocks have to agree to a third of it. A frame heard is its nearest frame sent, unless
+    another is nearer to that one, and no farther apart than half the median spacing and
+    `FARTHEST_S`.
     """
     sent_times_s, heard_times_s = floats(sent_s), floats(heard_s)
     sent_rows, heard_rows = _in_order(sent_times_s), _in_order(heard_times_s)
@@ -121,9 +122,8 @@ def pairs_by_time(sent_s: ArrayLike, heard_s: ArrayLike, *, offset_s: float = np
         return _one_to_one(sent_rows[:0], heard_rows[:0], floats([]), offset_s)
     heard = heard - offset_s
     mine = _nearest(heard, sent)
-    is_mutual = _nearest(sent, heard)[mine] == np.arange(heard.size)
     residual_s = np.abs(heard - sent[mine])
-    is_pair = is_mutual & (residual_s <= np.fmin(spacing_s / 2.0, FARTHEST_S))
+    is_pair = residual_s <= np.fmin(spacing_s / 2.0, FARTHEST_S)
     return _one_to_one(
         sent_rows[mine[is_pair]], heard_rows[is_pair], residual_s[is_pair], offset_s
     )  # fmt: skip

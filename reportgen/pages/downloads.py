@@ -23,8 +23,9 @@ RECEPTION_COLUMNS = (
     "loss_db", "excess_loss_db", "is_too_strong",
 )  # fmt: skip
 FRAME_COLUMNS = (
-    "walk", "node", "counter", "data_rate", "spreading_factor", "sent_known", "time_utc",
-    "time_known", "latitude_deg", "longitude_deg", "place_known", "distance_m", "bearing_deg",
+    "walk", "node", "counter", "data_rate", "spreading_factor", "sent_known", "is_counted",
+    "time_utc", "time_known", "latitude_deg", "longitude_deg", "place_known", "distance_m",
+    "bearing_deg",
 )  # fmt: skip
 DECIMALS = {
     "latitude_deg": 7, "longitude_deg": 7, "height_msl_m": 1, "distance_m": 1, "bearing_deg": 2,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from reportgen.pages import formats
@@ -10,6 +10,7 @@ from reportgen.pages.charts.polar import PolarView
 from reportgen.pages.charts.views import ChartView
 from reportgen.pages.clock_part import clock_grid
 from reportgen.pages.context import Context, PhotoThumb, photo_thumb
+from reportgen.pages.counted_part import counted_text
 from reportgen.pages.data_page import accounts_grid
 from reportgen.pages.ground_part import rings_grid, sectors_grid, sectors_polar
 from reportgen.pages.law_part import LawView, law_view
@@ -18,7 +19,6 @@ from reportgen.pages.path_part import PathView, path_view
 from reportgen.pages.plots import over_distance, over_time
 from reportgen.pages.setup_page import Fact
 from reportgen.pages.views import Cell, Grid, Labelled, headings, text_cell
-from reportgen.results.delivery import sent_sources
 from reportgen.results.figure import slug
 from reportgen.results.look_alikes import silent_channels_hz
 from reportgen.results.walks import WalkResult
@@ -93,7 +93,7 @@ def walk_view(context: Context, result: WalkResult) -> WalkView:
         is_silent=receptions.empty and result.downlinks.empty,
         remarks=_remarks(context, result),
         figures=_figures(context, result),
-        counted=_counted(context, result),
+        counted=counted_text(context, result),
         map=walk_map(context, result),
         has_levels=has_levels,
         over_time=over_time(context, result) if has_levels else None,
@@ -221,35 +221,6 @@ def _of(context: Context, path: str) -> str:
     told = context.words.say("walk.delivery_note", heard=heard, sent=sent.text)
     interval = context.figures.view(f"{path}.delivery_ratio").working.interval
     return f"{told}; {interval}" if interval else told
-
-
-def _counted(context: Context, result: WalkResult) -> str:
-    home = f"walk.{result.walk.key}.station.{context.home.key}"
-    reason = context.results.figures[f"{home}.frames_sent"].absent_reason
-    if reason:
-        return context.words.say(f"absent.{reason}") + "."
-    counted = " ".join(_sources(context, result))
-    in_doubt = int(context.results.figures[f"{home}.frames_in_doubt"].number or 0)
-    if not in_doubt:
-        return counted
-    return f"{counted} {context.words.count('walk.in_doubt', in_doubt)}"
-
-
-def _sources(context: Context, result: WalkResult) -> Iterator[str]:
-    """Yield how the frames sent are known, a sentence for each source."""
-    path = f"walk.{result.walk.key}"
-
-    def shown(name: str) -> str:
-        return context.figures.view(f"{path}.{name}").text
-
-    for number, source in enumerate(sent_sources(result.frames)):
-        yield context.words.say(
-            f"walk.sent_{source}_too" if number else f"walk.sent_{source}",
-            logged=shown("frames_logged"),
-            recorded=shown("frames_recorded"),
-            inferred=shown("frames_by_interval" if source == "interval" else "frames_inferred"),
-            interval=formats.duration_text(context.campaign.radio.interval_s or 0.0),
-        )
 
 
 LEVEL_COLUMNS = (

@@ -221,6 +221,21 @@ def test_a_real_walk_begins(tmp_path: Path, real_inputs: Path) -> None:
     ]
 
 
+def test_a_nodes_own_log_is_taken_for_frames_sent(tmp_path: Path) -> None:
+    """Counters and times without a station or a level: nobody heard these rows."""
+    rows = "time,counter,power\n2026-03-03T10:00:00Z,7,14\n2026-03-03T10:00:20Z,8,14\n"
+    (tmp_path / "node.csv").write_text(rows, encoding="utf-8")
+    write_starter(tmp_path)
+
+    document = parse_yaml((tmp_path / "campaign.yaml").read_text("utf-8"), "c").value
+
+    assert isinstance(document, dict)
+    guessed = document["log_formats"]["format-1"]
+    assert guessed["rows_are"] == "frames sent"
+    assert "station" not in guessed["fields"]
+    assert "levels_measured_at" not in guessed
+
+
 def test_unedited_conclusions_publish_nothing_and_ask_the_questions(tmp_path: Path) -> None:
     """While nobody has written a conclusion, none may appear as the author's."""
     write_starter(tmp_path)
