@@ -78,7 +78,7 @@ def _from_frames(uplink: pd.DataFrame, frames: pd.DataFrame) -> pd.DataFrame:
     takes = uplink["frame"].isin(at.index) & uplink["place_known"].ne("recorded")
     result = uplink.copy()
     for name in PLACE_COLUMNS:
-        result.loc[takes, name] = uplink.loc[takes, "frame"].map(at[name])
+        result.loc[takes, name] = uplink.loc[takes, "frame"].map(at[name]).astype("float64")
     result.loc[takes, "place_known"] = "recorded"
     power_dbm = uplink["frame"].map(logged["transmit_power_dbm"]).astype("float64")
     result["transmit_power_dbm"] = uplink["transmit_power_dbm"].fillna(power_dbm)

@@ -200,7 +200,12 @@ class RadioPart(Described):
     )
     coding_rate: Literal["4/5", "4/6", "4/7", "4/8"] = Field("4/5", description="LoRa coding rate.")
     preamble_symbols: int = Field(8, ge=4, le=65535, description="LoRa preamble, in symbols.")
-    interval_s: float | None = Field(None, gt=0, description="Time between two frames of a node.")
+    interval_s: float | None = Field(
+        None,
+        gt=0,
+        description="Time between two frames of a node; where they carry no counter, misses are "
+        "told by it, if the times heard keep it.",
+    )
     counter_counts: Literal["all frames", "frames of one data rate"] = Field(
         "all frames",
         description="What a node's frame counter counts; 'frames of one data rate' where the "

@@ -157,10 +157,12 @@ def sent_row(seconds: float, counter: int | None) -> str:
     return f"{time:%Y-%m-%dT%H:%M:%SZ},{'' if counter is None else counter}"
 
 
-def add_sent_log(folder: Path, *rows: str) -> None:
-    """Add the node's own log of what it sent."""
-    (folder / "sent.csv").write_text("\n".join(["when,number", *rows]) + "\n", encoding="utf-8")
-    kind = "  sent:\n    rows_are: frames sent\n    fields: {time: when, counter: number}\n"
+def add_sent_log(folder: Path, *rows: str, more: str = "") -> None:
+    """Add the node's own log of what it sent; `more` maps the columns lat and lon."""
+    heading = "when,number,lat,lon" if more else "when,number"
+    (folder / "sent.csv").write_text("\n".join([heading, *rows]) + "\n", encoding="utf-8")
+    fields = f"{{time: when, counter: number{more}}}"
+    kind = f"  sent:\n    rows_are: frames sent\n    fields: {fields}\n"
     _edited(folder, "walks:\n", f"{kind}walks:\n")
     logs = "[{file: log.csv, format: table}, {file: sent.csv, format: sent}]"
     _edited(folder, "logs: [log.csv]", f"logs: {logs}")

@@ -11,7 +11,22 @@ from pathlib import Path
 import pytest
 
 from reportgen.cli.chain import build_report
-from tests.campaigns.made import LINE, add_node, add_sent_log, row, sent_row, state, track, write
+from reportgen.cli.understood import understood_lines
+from reportgen.match.join import join
+from reportgen.read.folder import read_campaign
+from reportgen.results.assemble import assemble
+from tests.campaigns.made import (
+    LINE,
+    LONGITUDE_DEG,
+    add_node,
+    add_sent_log,
+    place,
+    row,
+    sent_row,
+    state,
+    track,
+    write,
+)
 from tests.campaigns.test_built_sites import text_of, totals
 
 pytestmark = pytest.mark.slow
@@ -204,3 +219,33 @@ def test_where_nothing_tells_what_was_sent_the_page_says_heard_only(tmp_path: Pa
     assert "silence can't be told from not sending" in text
     assert "21 frames heard by Pier; what was missed is not known." in text
     assert not re.search(r"\d+ of \d+ frames", text)
+
+
+def test_check_says_which_log_is_the_nodes_own_and_what_it_is_used_for(tmp_path: Path) -> None:
+    """A log taken for the wrong kind shows before anything is built."""
+    folder = walked(tmp_path, *at([3, 4, -1, 6]))
+    add_sent_log(folder, *(sent_row(10 * n, n) for n in range(8)))
+
+    lines = list(understood_lines(assemble(join(read_campaign(folder)))))
+
+    kinds = [line for line in lines if "frames sent, by the node's own log" in line]
+    assert [lines[lines.index(line) - 1].split()[0] for line in kinds] == ["sent.csv"]
+    assert "    pier: 3 frames heard of 8 sent, by the node's own log" in lines
+
+
+def test_a_place_that_the_node_wrote_down_is_that_of_the_reception(tmp_path: Path) -> None:
+    """Many a station logs no places, and the node that has them hears nothing: one makes both."""
+    rows = [re.sub(r",47\.\d+,-31\.\d+$", ",,", line) for line in at([0, 1, -1, 3])]
+    folder = write(tmp_path / "campaign", "No track", rows=tuple(rows))
+    places = (f"{place(200 + 50 * n)[0]:.6f},{LONGITUDE_DEG}" for n in range(6))
+    add_sent_log(
+        folder,
+        *(f"{sent_row(10 * n, n)},{where}" for n, where in enumerate(places)),
+        more=", latitude_deg: lat, longitude_deg: lon",
+    )
+
+    figures = assemble(join(read_campaign(folder))).figures
+
+    assert figures["campaign.farthest_heard_m"].number == pytest.approx(350, abs=1)
+    assert figures["campaign.farthest_walked_m"].number == pytest.approx(450, abs=1)
+    assert figures["campaign.frames_missed"].value == 3
