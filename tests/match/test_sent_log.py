@@ -195,7 +195,7 @@ def test_a_frame_that_the_node_repeated_is_one_frame() -> None:
     ]  # fmt: skip
 
 
-def test_a_late_copy_of_a_restarted_counter_is_tied_to_its_own_session() -> None:
+def test_a_counter_of_a_restarted_node_is_tied_to_its_own_session() -> None:
     logged = [{"s": 20 * n, "counter": n} for n in range(5)]
     logged += [{"s": 600 + 20 * n, "counter": n} for n in range(5)]
 
