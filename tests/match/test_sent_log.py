@@ -196,13 +196,14 @@ def test_a_frame_that_the_node_repeated_is_one_frame() -> None:
 
 
 def test_a_counter_of_a_restarted_node_is_tied_to_its_own_session() -> None:
-    logged = [{"s": 20 * n, "counter": n} for n in range(5)]
-    logged += [{"s": 600 + 20 * n, "counter": n} for n in range(5)]
+    logged = [{"s": 20 * n, "counter": n, "transmit_power_dbm": 14} for n in range(5)]
+    logged += [{"s": 600 + 20 * n, "counter": n, "transmit_power_dbm": 8} for n in range(5)]
 
     result = found([{"s": 22, "counter": 1}, {"s": 621, "counter": 1}], logged)
 
     assert len(result.frames) == 10
     assert result.frame_of_record.tolist() == [1, 6]
+    assert result.frames["transmit_power_dbm"].tolist() == [14.0] * 5 + [8.0] * 5
 
 
 def test_one_number_sent_once_per_data_rate_is_one_frame_of_each() -> None:
