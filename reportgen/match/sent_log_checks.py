@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator
 import pandas as pd
 
 from reportgen.errors import Problem, Severity, Where
-from reportgen.match.set_aside import accounts_less
 from reportgen.match.sent_log import SentLogUse
+from reportgen.match.set_aside import accounts_less
 from reportgen.model.accounts import FileAccount
 
 CODE = "match/sent-log-unmatched"

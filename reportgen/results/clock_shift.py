@@ -85,7 +85,7 @@ def _shifted(
 def _half(frames: pd.DataFrame, away_m: Floats, heard: NDArray[np.bool_]) -> float:
     if uncounted_reason(frames) is not None:
         return float("nan")
-    known = (frames["counter"].notna() & ~frames["is_doubtful"]).to_numpy(dtype=np.bool_)
+    known = (frames["is_counted"] & ~frames["is_doubtful"]).to_numpy(dtype=np.bool_)
     return float(half_distance_m(away_m[known], heard[known]).distance_m)
 
 
