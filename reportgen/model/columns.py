@@ -234,3 +234,29 @@ DOWNLINKS = Table(
     "one frame of a station heard by a node, levels measured at the node",
     RECEPTIONS.columns,
 )
+
+CELLS = Table(
+    "cells",
+    "a square of ground that was walked, as one station heard it; ground in no row was not walked",
+    (
+        Column("walk", TEXT, "key of the walk; blank: all walks together, which mixes settings"),
+        _STATION,
+        Column("is_own", FLAG, "a station of the campaign; others have counts and no ratio"),
+        Column("cell_m", NUMBER, "edge of the square", "m", 1),
+        Column("east_m", NUMBER, "west edge, east of the first own station", "m"),
+        Column("north_m", NUMBER, "south edge, north of the first own station", "m"),
+        Column("walked_m", NUMBER, "length walked in it, each way as often as taken", "m", 0),
+        Column("frames_sent", INTEGER, "known to be sent there, own stations only", low=0),
+        Column("frames_heard", INTEGER, "heard by the station", low=0),
+        Column("delivery_ratio", NUMBER, "heard of sent; own stations only", "1", 0, 1),
+        Column("delivery_low_ratio", NUMBER, "low end of its 95 % interval (Wilson)", "1", 0, 1),
+        Column(
+            "delivery_high_ratio", NUMBER,
+            "high end; the interval takes frames as independent, so it is too narrow if anything",
+            "1", 0, 1,
+        ),
+        Column("signal_dbm", NUMBER, "median, missed frames as below all; NaN below limit", "dBm"),
+        Column("margin_db", NUMBER, "median of link_margin_db, in the same way", "dB"),
+        Column("is_below_limit", FLAG, "the medians fall among the frames missed"),
+    ),
+)  # fmt: skip

@@ -10,10 +10,10 @@ from dataclasses import dataclass
 import pandas as pd
 
 import reportgen
+from reportgen.model.columns import CELLS
 from reportgen.pages.context import Context
 from reportgen.pages.drafts import FILE, drafts, drafts_text
 from reportgen.pages.working import input_figures
-from reportgen.results.cells import CELL_COLUMNS
 from reportgen.results.figure import Figure
 
 RECEPTION_COLUMNS = (
@@ -31,6 +31,7 @@ DECIMALS = {
     "latitude_deg": 7, "longitude_deg": 7, "height_msl_m": 1, "distance_m": 1, "bearing_deg": 2,
     "rssi_dbm": 2, "snr_db": 2, "snr_margin_db": 2, "frequency_hz": 0,
     "signal_dbm": 2, "link_margin_db": 2, "loss_db": 2, "excess_loss_db": 2,
+    "delivery_ratio": 4, "delivery_low_ratio": 4, "delivery_high_ratio": 4, "margin_db": 1,
 }  # fmt: skip
 
 
@@ -55,7 +56,7 @@ def downloads(context: Context) -> tuple[Download, ...]:
         _download("receptions.geojson", "geojson", len(placed), geojson_text(placed)),
         _download("frames.csv", "frames", len(joined.frames),
                   csv_text(joined.frames, FRAME_COLUMNS)),
-        _download("cells.csv", "cells", len(cells), csv_text(cells, CELL_COLUMNS)),
+        _download("cells.csv", "cells", len(cells), csv_text(cells, tuple(CELLS.names))),
         _download(FILE, "drafts", len(drafts(context)), drafts_text(context)),
         _download("figures.json", "figures", len(context.results.figures), figures_text(context)),
         _download("figures.schema.json", "schema", 1, _json_text(FIGURES_SCHEMA)),

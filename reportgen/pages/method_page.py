@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from reportgen.model.columns import FRAMES, RECEPTIONS, TRACK_POINTS, Table
+from reportgen.model.columns import CELLS, FRAMES, RECEPTIONS, TRACK_POINTS, Table
 from reportgen.pages import formats
 from reportgen.pages.context import Context
 from reportgen.pages.setup_page import Fact
@@ -44,7 +44,7 @@ def method_page_view(context: Context) -> MethodPageView:
         methods=tuple(_method(context, key) for key in used),
         settings=_settings(context),
         glossary=tuple(context.words.say(f"method.glossary.{key}") for key in GLOSSARY),
-        tables=tuple(_table(context, table) for table in (FRAMES, RECEPTIONS, TRACK_POINTS)),
+        tables=tuple(_table(context, table) for table in (FRAMES, RECEPTIONS, TRACK_POINTS, CELLS)),
     )
 
 

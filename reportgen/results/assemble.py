@@ -32,7 +32,7 @@ from reportgen.results.walks import WalkResult, walk_figures, walk_results
 class Results:
     """What the pages are made of: the joined campaign, its walks, and every figure.
 
-    `cells` has the columns of `reportgen.results.cells.CELL_COLUMNS`.
+    `cells` has the columns of `reportgen.model.columns.CELLS`.
     """
 
     joined: Joined

@@ -2,75 +2,132 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from reportgen.compute.geodesy import local_metres
-from reportgen.compute.ground_grid import ground_grid
+from reportgen.compute.ground_grid import GroundGrid, ground_grid
+from reportgen.compute.statistics import wilson_interval
 from reportgen.match.join import Joined
+from reportgen.model.columns import CELLS
+from reportgen.model.station import Station
 from reportgen.results.delivery import uncounted_reason
-from reportgen.results.sent_frames import frames_with_levels
 from reportgen.results.walks import WalkResult
 
-CELL_COLUMNS = (
-    "walk", "cell_m", "east_m", "north_m", "walked_m", "frames_sent", "frames_heard",
-    "signal_dbm", "is_below_limit",
-)  # fmt: skip
+ALL_WALKS = ""
+"""Stands for the key of a walk where all are taken together."""
 
 
 def cells_table(joined: Joined, walks: tuple[WalkResult, ...]) -> pd.DataFrame:
-    """Return the cells of each walk, as the first own station heard them.
+    """Return the cells of each walk, and of several walks together, by station.
 
-    Columns are `CELL_COLUMNS`: `east_m` and `north_m` are of the south-west corner as seen from
-    the station; `signal_dbm` is the median with missed frames counted as below the limit, NaN
-    where it lies there (`is_below_limit`) or nothing was sent. A cell that is in no row was not
-    walked. Walks whose frames can't be counted are left out, and all where the station has no
-    place.
+    Columns are those of `CELLS`. A cell that is in no row was not walked. Own stations have frames
+    sent and heard, leaving out walks whose frames can't be counted; of others it is counted what
+    they heard, and cells where they heard nothing are in no row. Without a place of the first own
+    station there are no cells.
     """
-    parts = [_walk(result, joined) for result in walks if _is_usable(result, joined)]
-    return pd.concat(parts, ignore_index=True) if parts else pd.DataFrame(columns=CELL_COLUMNS)
+    if joined.home.position is None:
+        return CELLS.empty()
+    groups = [(result.walk.key, (result,)) for result in walks]
+    if len(walks) > 1:
+        groups.append((ALL_WALKS, walks))
+    parts = [table for key, group in groups for table in _stations(key, group, joined)]
+    filled = [table for table in parts if len(table)]
+    return CELLS.of(pd.concat(filled, ignore_index=True)) if filled else CELLS.empty()
 
 
-def _is_usable(result: WalkResult, joined: Joined) -> bool:
-    return joined.home.position is not None and uncounted_reason(result.frames) is None
+def _stations(key: str, walks: tuple[WalkResult, ...], joined: Joined) -> Iterator[pd.DataFrame]:
+    counted = [result for result in walks if uncounted_reason(result.frames) is None]
+    for station in joined.stations:
+        if station.is_own and counted:
+            yield _own(_frames(counted, station, is_counted=True), counted, joined).assign(
+                walk=key, station=station.key, is_own=True
+            )
+        elif not station.is_own:
+            yield _other(_frames(walks, station, is_counted=False), walks, joined).assign(
+                walk=key, station=station.key, is_own=False
+            )
 
 
-def _walk(result: WalkResult, joined: Joined) -> pd.DataFrame:
-    nodes = {node.key: node for node in joined.campaign.nodes}
-    frames = pd.concat(
-        [frames_with_levels(joined, result.walk, nodes[node]) for node in result.nodes]
+def _frames(walks: Sequence[WalkResult], station: Station, *, is_counted: bool) -> pd.DataFrame:
+    """Return frames with what a station measured of them: is_heard, signal_dbm, margin_db.
+
+    Counted frames are those neither without counter nor in doubt. A level that can't be true is
+    not used, but the frame was heard all the same.
+    """
+    frames = pd.concat([result.frames for result in walks], ignore_index=True)
+    if is_counted:
+        frames = frames[~frames["is_doubtful"] & frames["counter"].notna()]
+    heard = pd.concat([result.receptions for result in walks], ignore_index=True)
+    heard = heard[heard["station"] == station.key].drop_duplicates("frame").set_index("frame")
+    number = frames["frame"]
+    usable = heard[~heard["is_too_strong"]]
+    return frames.assign(
+        is_heard=number.isin(heard.index),
+        signal_dbm=number.map(usable["signal_dbm"]).astype(float),
+        margin_db=number.map(usable["link_margin_db"]).astype(float),
     )
-    own = joined.receptions.loc[joined.receptions["station"] == joined.home.key, "frame"]
-    east_m, north_m = _metres(frames, joined)
-    walked_east_m, walked_north_m = _metres(result.track, joined)
-    grid = ground_grid(
-        east_m=east_m,
-        north_m=north_m,
-        is_heard=frames["frame"].isin(own).to_numpy(dtype=np.bool_),
-        level_dbm=frames["signal_dbm"].to_numpy(dtype=np.float64),
-        walked_east_m=walked_east_m,
-        walked_north_m=walked_north_m,
-        walk=result.track["segment"].to_numpy(dtype=np.int64),
+
+
+def _own(frames: pd.DataFrame, walks: Sequence[WalkResult], joined: Joined) -> pd.DataFrame:
+    grid = _grid(frames, frames["signal_dbm"], walks, joined)
+    margins = _grid(frames, frames["margin_db"], walks, joined)
+    low, high = wilson_interval(grid.heard, grid.sent)
+    # By counts alone, as frames heard without a level lie above the limit, too.
+    is_below = (grid.sent > 0) & (grid.sent - grid.heard > (grid.sent - 1) // 2)
+    return _columns(grid).assign(
+        frames_sent=grid.sent,
+        delivery_ratio=grid.heard / np.where(grid.sent > 0, grid.sent, np.nan),
+        delivery_low_ratio=low,
+        delivery_high_ratio=high,
+        signal_dbm=np.round(grid.level_dbm, 1),
+        margin_db=np.round(margins.level_dbm, 1),
+        is_below_limit=is_below,
     )
+
+
+def _other(frames: pd.DataFrame, walks: Sequence[WalkResult], joined: Joined) -> pd.DataFrame:
+    """Return counts only: nobody knows when somebody else's station was switched off."""
+    columns = _columns(_grid(frames, frames["signal_dbm"], walks, joined))
+    return columns[columns["frames_heard"] > 0]
+
+
+def _columns(grid: GroundGrid) -> pd.DataFrame:
     return pd.DataFrame(
         {
-            "walk": result.walk.key,
             "cell_m": grid.cell_m,
             "east_m": grid.column * grid.cell_m,
             "north_m": grid.row * grid.cell_m,
             "walked_m": np.round(grid.walked_m, 1),
-            "frames_sent": grid.sent,
             "frames_heard": grid.heard,
-            "signal_dbm": np.round(grid.level_dbm, 1),
-            "is_below_limit": grid.is_below_limit,
-        },
-        columns=list(CELL_COLUMNS),
+        }
     )
 
 
-def _metres(table: pd.DataFrame, joined: Joined) -> tuple[np.ndarray, np.ndarray]:
+def _grid(
+    frames: pd.DataFrame, level: pd.Series, walks: Sequence[WalkResult], joined: Joined
+) -> GroundGrid:
+    """Return the cells of frames; `level` is in any unit, and so is the median."""
+    east_m, north_m = _metres(frames, joined)
+    track = pd.concat([result.track for result in walks], ignore_index=True)
+    walked_east_m, walked_north_m = _metres(track, joined)
+    return ground_grid(
+        east_m=east_m,
+        north_m=north_m,
+        is_heard=frames["is_heard"].to_numpy(dtype=np.bool_),
+        level_dbm=level.to_numpy(dtype=np.float64),
+        walked_east_m=walked_east_m,
+        walked_north_m=walked_north_m,
+        walk=track.groupby(["walk", "segment"], sort=False).ngroup().to_numpy(dtype=np.int64),
+    )
+
+
+def _metres(table: pd.DataFrame, joined: Joined) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     place = joined.home.position
-    assert place is not None  # looked at first, for every walk
+    assert place is not None  # looked at first
     return local_metres(
         table["latitude_deg"].to_numpy(dtype=np.float64),
         table["longitude_deg"].to_numpy(dtype=np.float64),
