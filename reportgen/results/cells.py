@@ -31,7 +31,7 @@ def cells_table(joined: Joined, walks: tuple[WalkResult, ...]) -> pd.DataFrame:
     """
     if joined.home.position is None:
         return CELLS.empty()
-    groups = [(result.walk.key, (result,)) for result in walks]
+    groups: list[tuple[str, Sequence[WalkResult]]] = [(item.walk.key, (item,)) for item in walks]
     if len(walks) > 1:
         groups.append((ALL_WALKS, walks))
     parts = [table for key, group in groups for table in _stations(key, group, joined)]
@@ -39,7 +39,7 @@ def cells_table(joined: Joined, walks: tuple[WalkResult, ...]) -> pd.DataFrame:
     return CELLS.of(pd.concat(filled, ignore_index=True)) if filled else CELLS.empty()
 
 
-def _stations(key: str, walks: tuple[WalkResult, ...], joined: Joined) -> Iterator[pd.DataFrame]:
+def _stations(key: str, walks: Sequence[WalkResult], joined: Joined) -> Iterator[pd.DataFrame]:
     counted = [result for result in walks if uncounted_reason(result.frames) is None]
     for station in joined.stations:
         if station.is_own and counted:
