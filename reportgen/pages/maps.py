@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -27,6 +27,7 @@ from reportgen.pages.charts.description import (
 )
 from reportgen.pages.charts.views import ChartView, map_view
 from reportgen.pages.context import Context, photo_anchor, photo_number
+from reportgen.pages.map_layers import map_layers, squares_table, walk_numbers
 from reportgen.pages.marks import heard_parts, level_scale, mark_id, missed_hover, reception_hover
 from reportgen.pages.plots import frames_table
 from reportgen.results.bins import distance_bins
@@ -72,7 +73,7 @@ def campaign_map(context: Context) -> ChartView:
     )
     return _map(
         context, "campaign", say("overview.map_title"), summary, walks, joined.frames,
-        joined.receptions, joined.photos, "",
+        joined.receptions, joined.photos, "", has_layers=True,
     )  # fmt: skip
 
 
@@ -90,7 +91,7 @@ def walk_map(context: Context, result: WalkResult) -> ChartView:
     photos = [match for match in context.results.joined.photos if match.photo.key in result.photos]
     return _map(
         context, f"{result.walk.key}-map", context.words.say("walk.map_title"), summary, (result,),
-        result.frames, result.receptions, photos, "../",
+        result.frames, result.receptions, photos, "../", has_layers=True,
     )  # fmt: skip
 
 
@@ -122,26 +123,32 @@ def _map(
     key: str,
     title: str,
     summary: str,
-    walks: Iterable[WalkResult],
+    walks: Sequence[WalkResult],
     frames: pd.DataFrame,
     receptions: pd.DataFrame,
     photos: Iterable[PhotoMatch],
     up: str,
+    *,
+    has_layers: bool = False,
 ) -> ChartView:
     ground = Ground(_origin(context))
+    layers = map_layers(context, walks) if has_layers else None
+    numbers = walk_numbers(walks) if layers else {}
     own = receptions[receptions["station"] == context.home.key]
     view = MapView(
         key=key,
         title=title,
         summary=summary,
         stations=_stations(context, ground),
-        points=_points(context, ground, frames, receptions),
-        lines=tuple(_tracks(ground, walks)),
+        points=_points(context, ground, frames, receptions, numbers),
+        lines=tuple(_tracks(ground, walks, numbers)),
         areas=_overlays(context.campaign.overlays, ground),
         photos=_photos(context, ground, photos, up),
         has_rings=context.home.position is not None,
         scale=level_scale(context).scale if len(own) else None,
         table=_table(context, frames, own),
+        layers=layers,
+        squares_table=squares_table(context, walks) if layers else None,
     )
     return map_view(view, chart_words(context))
 
@@ -173,9 +180,13 @@ def _stations(context: Context, ground: Ground) -> tuple[MapStation, ...]:
 
 
 def _points(
-    context: Context, ground: Ground, frames: pd.DataFrame, receptions: pd.DataFrame
+    context: Context,
+    ground: Ground,
+    frames: pd.DataFrame,
+    receptions: pd.DataFrame,
+    numbers: Mapping[str, str],
 ) -> tuple[PointSeries, ...]:
-    """Return misses first, so that what was heard is drawn on top of them."""
+    """Return misses first, so that what was heard is drawn on top of them; walk by walk."""
     say = context.words.say
     own = receptions[receptions["station"] == context.home.key]
     missed = frames[missed_flags(frames, own)]
@@ -186,13 +197,23 @@ def _points(
         (Mark.OTHER_STATION, "key.other", missed[by_others]),
         (Mark.MISSED, "key.missed", missed[~by_others & (missed["place_known"] != "placed")]),
     ):
-        placed = part[part["latitude_deg"].notna()]
-        texts = tuple(missed_hover(context, row) for _, row in placed.iterrows())
-        series.append(_series(say(wording), mark, ground, placed, texts, None))
-    for heard in heard_parts(context, own[own["latitude_deg"].notna()]):
-        texts = tuple(reception_hover(context, row) for _, row in heard.rows.iterrows())
-        series.append(_series(heard.name, Mark.HEARD, ground, heard.rows, texts, heard.level))
+        for walk, placed in _by_walk(part[part["latitude_deg"].notna()], numbers):
+            texts = tuple(missed_hover(context, row) for _, row in placed.iterrows())
+            series.append(_series(say(wording), mark, ground, placed, texts, None, walk))
+    for walk, mine in _by_walk(own[own["latitude_deg"].notna()], numbers):
+        for heard in heard_parts(context, mine):
+            texts = tuple(reception_hover(context, row) for _, row in heard.rows.iterrows())
+            series.append(
+                _series(heard.name, Mark.HEARD, ground, heard.rows, texts, heard.level, walk)
+            )
     return tuple(item for item in series if item.x)
+
+
+def _by_walk(rows: pd.DataFrame, numbers: Mapping[str, str]) -> list[tuple[str, pd.DataFrame]]:
+    """Return the rows of each walk that a reader can choose; all at once where there is none."""
+    if not numbers:
+        return [("", rows)]
+    return [(number, rows[rows["walk"] == key]) for key, number in numbers.items()]
 
 
 def _series(
@@ -202,6 +223,7 @@ def _series(
     rows: pd.DataFrame,
     hover: tuple[str, ...],
     level: tuple[float, ...] | None,
+    walk: str,
 ) -> PointSeries:
     east, north = ground.of(rows)
     return PointSeries(
@@ -212,10 +234,13 @@ def _series(
         level=level,
         hover=hover,
         ids=tuple(mark_id(row) for _, row in rows.iterrows()),
+        walk=walk,
     )
 
 
-def _tracks(ground: Ground, walks: Iterable[WalkResult]) -> Iterable[LineSeries]:
+def _tracks(
+    ground: Ground, walks: Iterable[WalkResult], numbers: Mapping[str, str]
+) -> Iterable[LineSeries]:
     """Yield a line per segment of each walk's track; recorded places where there is no track."""
     for result in walks:
         if result.track.empty:
@@ -230,6 +255,7 @@ def _tracks(ground: Ground, walks: Iterable[WalkResult]) -> Iterable[LineSeries]
                 style=LineStyle.TRACK,
                 x=tuple(float(value) for value in east),
                 y=tuple(float(value) for value in north),
+                walk=numbers.get(result.walk.key, ""),
             )
 
 

@@ -50,6 +50,31 @@
     return text.replace(/#[0-9a-f]{6}/g, function (stand_in) { return table[stand_in] || stand_in; });
   }
 
+  /* What the reader chose, by kind; the controls are plain ones that the style sheet reads as well. */
+  function choices(chart) {
+    var chosen = {};
+    each(chart.querySelectorAll("[data-layer]"), function (control) {
+      if (control.type !== "radio" || control.checked) chosen[control.dataset.layer] = control.value;
+    });
+    return chosen;
+  }
+
+  function shownNow(chart, when) {
+    var chosen = choices(chart);
+    return when.map(function (terms) {
+      return Object.keys(terms).every(function (kind) {
+        return !(kind in chosen) || terms[kind].indexOf(chosen[kind]) >= 0;
+      });
+    });
+  }
+
+  /* Only what shows changes: the view stays where the reader moved it. */
+  function switchLayers(chart) {
+    if (chart.dataset.state !== "live") return;
+    var when = JSON.parse(part(chart, "chart-data").textContent).when;
+    if (when) window.Plotly.restyle(part(chart, "chart-live"), { visible: shownNow(chart, when) });
+  }
+
   function figureOf(chart) {
     var figure = JSON.parse(part(chart, "chart-data").textContent);
     var table = colours(figure.palette);
@@ -66,6 +91,9 @@
       });
       return copy;
     });
+    if (figure.when) {
+      shownNow(chart, figure.when).forEach(function (isShown, index) { data[index].visible = isShown; });
+    }
     return { data: data, layout: layout, config: figure.config };
   }
 
@@ -86,6 +114,7 @@
       var figure = figureOf(chart);
       return Plotly.newPlot(live, figure.data, figure.layout, figure.config).then(function () {
         chart.dataset.state = "live";
+        switchLayers(chart);  /* The reader may have chosen while it was drawn. */
         button.hidden = true;
         /* Its buttons have names and can be reached; its drawing says nothing to a screen reader. */
         each(live.querySelectorAll("svg.main-svg"), function (svg) { svg.setAttribute("aria-hidden", "true"); });
@@ -153,6 +182,7 @@
       var button = part(chart, "chart-open");
       button.hidden = eager;
       button.addEventListener("click", function () { draw(chart); });
+      chart.addEventListener("change", function () { switchLayers(chart); });
     });
     if (eager) watch(charts);
     new MutationObserver(redress).observe(document.body, {

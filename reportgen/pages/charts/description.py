@@ -10,6 +10,8 @@ from enum import StrEnum
 from itertools import pairwise
 from typing import Literal
 
+from reportgen.pages.charts.layers import Layers
+
 _KEY = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]*")
 _SCHEME = re.compile(r"[^/?#]*:|[/\\]{2}")
 
@@ -98,7 +100,8 @@ class Axis:
 class PointSeries:
     """Points of one kind. `level` colours them; None: the mark's own colour.
 
-    A hover text may have several lines; ids are the same for the same frame in every drawing.
+    `walk` is the number of the walk they show with, where a reader can choose one. A hover text
+    may have several lines; ids are the same for the same frame in every drawing.
     """
 
     name: str
@@ -108,6 +111,7 @@ class PointSeries:
     level: tuple[float, ...] | None
     hover: tuple[str, ...]
     ids: tuple[str, ...]
+    walk: str = ""
 
     def __post_init__(self) -> None:
         if self.mark not in POINT_MARKS:
@@ -127,6 +131,7 @@ class LineSeries:
     x: tuple[float, ...]
     y: tuple[float, ...]
     breaks: tuple[int, ...] = ()
+    walk: str = ""
 
     def __post_init__(self) -> None:
         if len(self.x) != len(self.y):
@@ -255,6 +260,8 @@ class MapView:
     scale: Scale | None
     table: DataTable
     note: str = ""
+    layers: Layers | None = None
+    squares_table: DataTable | None = None
 
     def __post_init__(self) -> None:
         _need_key(self.key)

@@ -26,7 +26,9 @@ from reportgen.pages.charts.figure_json import (
     stroke,
 )
 from reportgen.pages.charts.ink import WIDE, Point
-from reportgen.pages.charts.map_drawing import track_arrows
+from reportgen.pages.charts.interactive_squares import square_traces
+from reportgen.pages.charts.layers import When, when_of_walk
+from reportgen.pages.charts.map_drawing import arrow_groups, track_arrows, when_of_points
 from reportgen.pages.charts.map_layout import (
     BAR_DROP,
     CONE,
@@ -48,16 +50,26 @@ def map_json(view: MapView, words: ChartWords) -> str:
     """Return a map as the JSON of a figure, laid out as the wide still drawing."""
     layout = map_layout(view, WIDE, words)
     frame = layout.frame
-    traces = [*_tracks(view.lines, frame), *_arrows(view.lines, frame)]
+    switched = [*square_traces(view), *_tracks(view.lines, frame)]
+    for lines, when in arrow_groups(view):
+        switched += [(trace, when) for trace in _arrows(lines, frame)]
+    switched += _points(view, frame)
+    switched += [(trace, When()) for trace in (*_photos(view.photos), *_stations(view))]
+    sheet = layout_of({"l": 0, "r": 0, "t": 0, "b": 0}) | _sheet(view, layout)
+    return figure_json(
+        [trace for trace, _ in switched],
+        sheet,
+        None if view.layers is None else [when for _, when in switched],
+    )
+
+
+def _points(view: MapView, frame: Frame) -> Iterator[tuple[Json, When]]:
     for number, series in enumerate(thinned(view.points, by_x=False)):
-        traces.append(
-            points_trace(
-                series, view.scale, number, lambda x: list(_metres(x, frame)),
-                lambda y: list(_metres(y, frame)),
-            )
+        trace = points_trace(
+            series, view.scale, number, lambda x: list(_metres(x, frame)),
+            lambda y: list(_metres(y, frame)),
         )  # fmt: skip
-    traces += [*_photos(view.photos), *_stations(view)]
-    return figure_json(traces, layout_of({"l": 0, "r": 0, "t": 0, "b": 0}) | _sheet(view, layout))
+        yield trace, when_of_points(series, view.layers)
 
 
 def _metres(values: Iterable[float], frame: Frame) -> list[float]:
@@ -71,6 +83,7 @@ def _sheet(view: MapView, layout: MapLayout) -> Json:
     bare: Json = {"showgrid": False, "zeroline": False, "showticklabels": False, "ticks": ""}
     return {
         "plot_bgcolor": PALETTE["ground-sea"],
+        "barmode": "overlay",
         "xaxis": bare | {"range": _metres((west, east), frame)},
         "yaxis": bare
         | {"range": _metres((south, north), frame), "scaleanchor": "x", "scaleratio": 1},
@@ -97,7 +110,7 @@ def _pieces(line: LineSeries, frame: Frame) -> Iterator[tuple[list[float], list[
         yield _metres((x for x, _ in kept), frame), _metres((y for _, y in kept), frame)
 
 
-def _tracks(lines: Iterable[LineSeries], frame: Frame) -> Iterator[Json]:
+def _tracks(lines: Iterable[LineSeries], frame: Frame) -> Iterator[tuple[Json, When]]:
     for line in lines:
         xs: list[object] = []
         ys: list[object] = []
@@ -105,7 +118,7 @@ def _tracks(lines: Iterable[LineSeries], frame: Frame) -> Iterator[Json]:
             xs += [*x, None]
             ys += [*y, None]
         is_station = line.style is LineStyle.STATION
-        yield {
+        trace: Json = {
             "type": "scatter",
             "mode": "lines",
             "name": shown(line.name),
@@ -115,6 +128,7 @@ def _tracks(lines: Iterable[LineSeries], frame: Frame) -> Iterator[Json]:
             "line": stroke("station", 2.2) if is_station else stroke("soft", 1.2),
             "meta": str(line.style),
         }
+        yield trace, when_of_walk(line.walk)
 
 
 def _arrows(lines: Iterable[LineSeries], frame: Frame) -> Iterator[Json]:

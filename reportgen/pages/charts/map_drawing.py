@@ -6,8 +6,16 @@ from collections.abc import Iterable, Iterator
 from itertools import chain
 
 from reportgen.pages.charts import ink, marks
-from reportgen.pages.charts.description import ChartWords, LineSeries, LineStyle, MapPhoto, MapView
+from reportgen.pages.charts.description import (
+    ChartWords,
+    LineSeries,
+    LineStyle,
+    MapPhoto,
+    MapView,
+    PointSeries,
+)
 from reportgen.pages.charts.ink import Size, number
+from reportgen.pages.charts.layers import ALL, Layers, When, when_of_walk
 from reportgen.pages.charts.map_layout import (
     BAR_DROP,
     CONE,
@@ -17,6 +25,8 @@ from reportgen.pages.charts.map_layout import (
     MapLayout,
     map_layout,
 )
+from reportgen.pages.charts.marks import OWN_MARKS
+from reportgen.pages.charts.square_drawing import squares, tagged
 from reportgen.pages.charts.thinning import thinned
 
 ARROW_SPACING = 105.0
@@ -30,10 +40,11 @@ def map_svg(view: MapView, size: Size, words: ChartWords) -> str:
     points = thinned(view.points, by_x=False)
     parts = chain(
         _ground(view, frame),
+        squares(view, frame, size),
         _rings(layout),
         _cones(view.photos, frame, size),
-        _tracks(view.lines, frame),
-        *(marks.series(item, frame.place, view.scale, size.radius) for item in points),
+        _tracks(view, frame),
+        _points(view, points, frame, size),
         _photos(view.photos, layout, size),
         _stations(view, layout, size),
         _words(layout, size),
@@ -64,14 +75,42 @@ def _rings(layout: MapLayout) -> Iterator[str]:
     yield ink.path("".join(circles), "ring")
 
 
-def _tracks(lines: Iterable[LineSeries], frame: Frame) -> Iterator[str]:
-    for line in lines:
-        yield ink.path(_outline(line, frame), marks.LINE_CSS[line.style])
-    heads = []
-    for arrow in track_arrows(lines, frame):
-        x, y = frame.place(arrow.x, arrow.y)
-        heads.append(marks.chevron(x, y, arrow.dx, -arrow.dy, 6))
-    yield ink.path("".join(heads), "arrow")
+def _points(
+    view: MapView, points: Iterable[PointSeries], frame: Frame, size: Size
+) -> Iterator[str]:
+    for item in points:
+        parts = marks.series(item, frame.place, view.scale, size.radius)
+        yield tagged(parts, when_of_points(item, view.layers))
+
+
+def when_of_points(points: PointSeries, layers: Layers | None) -> When:
+    """Return when marks show: those of the own station not with the ground of others."""
+    is_own = points.mark in OWN_MARKS and layers is not None
+    return when_of_walk(points.walk, layers.own_grounds if is_own and layers else ())
+
+
+def _tracks(view: MapView, frame: Frame) -> Iterator[str]:
+    for line in view.lines:
+        outline = ink.path(_outline(line, frame), marks.LINE_CSS[line.style])
+        yield tagged([outline], when_of_walk(line.walk))
+    for lines, when in arrow_groups(view):
+        heads = []
+        for arrow in track_arrows(lines, frame):
+            x, y = frame.place(arrow.x, arrow.y)
+            heads.append(marks.chevron(x, y, arrow.dx, -arrow.dy, 6))
+        yield tagged([ink.path("".join(heads), "arrow")], when)
+
+
+def arrow_groups(view: MapView) -> tuple[tuple[tuple[LineSeries, ...], When], ...]:
+    """Return lines whose arrows are drawn together, and when: all, and those of each walk."""
+    walks = tuple(dict.fromkeys(line.walk for line in view.lines if line.walk))
+    if not walks:
+        return ((view.lines, When()),)
+    of_walk = (
+        (tuple(line for line in view.lines if line.walk == walk), When(walk=(walk,)))
+        for walk in walks
+    )
+    return ((view.lines, When(walk=(ALL,))), *of_walk)
 
 
 def track_arrows(lines: Iterable[LineSeries], frame: Frame) -> tuple[marks.Arrow, ...]:

@@ -20,6 +20,8 @@ LINE_CSS = {
     LineStyle.AREA: "area",
     LineStyle.STATION: "station-line",
 }
+OWN_MARKS = (Mark.HEARD, Mark.MISSED, Mark.MISSED_PLACED)
+"""Marks that say how the own station heard a frame."""
 MAST = (
     ((0.0, 0.6), (0.0, -0.33)),
     ((-0.33, 0.6), (0.33, 0.6)),

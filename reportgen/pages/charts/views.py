@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
@@ -12,6 +12,7 @@ from reportgen.pages.charts.chart_drawing import NARROW_SHARE, chart_svg
 from reportgen.pages.charts.description import (
     Chart,
     ChartWords,
+    DataTable,
     LineSeries,
     LineStyle,
     MapView,
@@ -22,41 +23,13 @@ from reportgen.pages.charts.description import (
 )
 from reportgen.pages.charts.interactive import chart_json
 from reportgen.pages.charts.interactive_map import map_json
-from reportgen.pages.charts.map_drawing import map_svg
+from reportgen.pages.charts.keys import KeyEntry, ScaleView, entry, markup, scale_view
+from reportgen.pages.charts.layer_view import NO_LAYERS, LayersView, layers_view, square_entries
+from reportgen.pages.charts.layers import Layers
+from reportgen.pages.charts.map_drawing import map_svg, when_of_points
 from reportgen.pages.charts.map_layout import extent_of, frame_of
 from reportgen.pages.charts.marks import key_mark
-from reportgen.pages.charts.scale import CLASSES, class_colour, share
 from reportgen.pages.charts.thinning import points_in, thinned
-from reportgen.pages.charts.ticks import decimals_of, linear_ticks, round_step
-from reportgen.pages.formats import number_text
-
-SCALE_TICKS = 5
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KeyEntry:
-    """A mark and what it means. Entries not needed beside the wide drawing say so."""
-
-    mark: Markup
-    label: str
-    is_narrow_only: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ScaleStop:
-    """A value under the colour bar, with its place on the bar."""
-
-    text: str
-    style: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ScaleView:
-    """The colour bar."""
-
-    label: str
-    bar: Markup
-    stops: tuple[ScaleStop, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,11 +61,11 @@ class ChartView:
     photos: tuple[PhotoLink, ...]
     photos_mark: Markup
     photos_label: str
-    headings: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
+    tables: tuple[DataTable, ...]
     explore: str
     numbers: str
     is_map: bool
+    layers: LayersView = NO_LAYERS
 
     @property
     def has_note(self) -> bool:
@@ -117,7 +90,7 @@ class ChartView:
     @property
     def has_table(self) -> bool:
         """Whether the numbers are there as a table."""
-        return bool(self.rows)
+        return bool(self.tables)
 
 
 def chart_view(chart: Chart, words: ChartWords) -> ChartView:
@@ -129,15 +102,14 @@ def chart_view(chart: Chart, words: ChartWords) -> ChartView:
         summary=chart.summary,
         note=_note(chart.note, chart.series, words, by_x=True, is_empty=not chart.lines),
         shape=_shape(heights),
-        stills=tuple(_markup(chart_svg(chart, size)) for size in (ink.WIDE, ink.NARROW)),
-        data=_markup(chart_json(chart)),
+        stills=tuple(markup(chart_svg(chart, size)) for size in (ink.WIDE, ink.NARROW)),
+        data=markup(chart_json(chart)),
         marks=(*_marks(chart.series, chart.scale), *_lines(chart.lines), *_rules(chart.rules)),
-        scale=_scale(chart.scale, chart.series, words),
+        scale=scale_view(chart.scale, chart.series, words),
         photos=(),
         photos_mark=Markup(),
         photos_label="",
-        headings=chart.table.headings,
-        rows=chart.table.rows,
+        tables=_tables(chart.table),
         explore=words.explore,
         numbers=words.numbers,
         is_map=False,
@@ -154,27 +126,27 @@ def map_view(view: MapView, words: ChartWords) -> ChartView:
         summary=view.summary,
         note=_note(view.note, view.points, words, by_x=False, is_empty=not shown),
         shape=_shape([frame_of(extent_of(view), size).height for size in sizes]),
-        stills=tuple(_markup(map_svg(view, size, words)) for size in sizes),
-        data=_markup(map_json(view, words)),
-        marks=(*_marks(view.points, view.scale), *_map_marks(view, words), *_lines(view.areas)),
-        scale=_scale(view.scale, view.points, words),
+        stills=tuple(markup(map_svg(view, size, words)) for size in sizes),
+        data=markup(map_json(view, words)),
+        marks=(
+            *_marks(view.points, view.scale, view.layers),
+            *_map_marks(view, words),
+            *_lines(view.areas),
+            *square_entries(view),
+        ),
+        scale=scale_view(view.scale, view.points, words),
         photos=tuple(
             PhotoLink(number=str(photo.number), label=photo.label, href=photo.href)
             for photo in view.photos
         ),
-        photos_mark=_markup(key_mark(Mark.PHOTO)),
+        photos_mark=markup(key_mark(Mark.PHOTO)),
         photos_label=words.photo,
-        headings=view.table.headings,
-        rows=view.table.rows,
+        tables=_tables(view.table, view.squares_table),
         explore=words.explore,
         numbers=words.numbers,
         is_map=True,
+        layers=layers_view(view),
     )
-
-
-def _markup(text: str) -> Markup:
-    """Mark what was drawn by us as finished: every text in it was escaped when it was drawn."""
-    return Markup(text)  # noqa: S704 - see above
 
 
 def _shape(heights: Iterable[float]) -> str:
@@ -197,18 +169,22 @@ def _note(
     return " ".join(part for part in parts if part)
 
 
-def _entry(mark: Mark, label: str) -> KeyEntry:
-    return KeyEntry(mark=_markup(key_mark(mark)), label=label)
+def _tables(*tables: DataTable | None) -> tuple[DataTable, ...]:
+    return tuple(table for table in tables if table is not None and table.rows)
 
 
-def _marks(series: Iterable[PointSeries], scale: Scale | None) -> tuple[KeyEntry, ...]:
+def _marks(
+    series: Iterable[PointSeries], scale: Scale | None, layers: Layers | None = None
+) -> tuple[KeyEntry, ...]:
     """Return each kind of mark once, what was heard first."""
     order = list(Mark)
     entries: dict[tuple[Mark, str], KeyEntry] = {}
     for item in sorted(series, key=lambda item: order.index(item.mark)):
         is_scaled = item.mark is Mark.HEARD and item.level is not None and scale is not None
-        shape = _markup(key_mark(item.mark, is_scaled=is_scaled))
-        entries.setdefault((item.mark, item.name), KeyEntry(mark=shape, label=item.name))
+        shape = markup(key_mark(item.mark, is_scaled=is_scaled))
+        ground = replace(when_of_points(item, layers), walk=())
+        made = KeyEntry(mark=shape, label=item.name, when=markup(ground.attributes))
+        entries.setdefault((item.mark, item.name), made)
     return tuple(entries.values())
 
 
@@ -220,11 +196,11 @@ def _lines(lines: Iterable[LineSeries]) -> tuple[KeyEntry, ...]:
         LineStyle.STATION: Mark.STATION_LINE,
     }
     kinds = dict.fromkeys((marks[line.style], line.name) for line in lines)
-    return tuple(_entry(*kind) for kind in kinds)
+    return tuple(entry(*kind) for kind in kinds)
 
 
 def _rules(rules: Iterable[Rule]) -> tuple[KeyEntry, ...]:
-    mark = _markup(key_mark(Mark.RULE))
+    mark = markup(key_mark(Mark.RULE))
     return tuple(KeyEntry(mark=mark, label=rule.label, is_narrow_only=True) for rule in rules)
 
 
@@ -236,47 +212,4 @@ def _map_marks(view: MapView, words: ChartWords) -> tuple[KeyEntry, ...]:
         (Mark.STATION_OTHER, words.other_station, False in stations),
         (Mark.TRACK, words.track, any(line.style is LineStyle.TRACK for line in view.lines)),
     )
-    return tuple(_entry(mark, label) for mark, label, is_there in kinds if is_there)
-
-
-def _scale(
-    scale: Scale | None, series: Iterable[PointSeries], words: ChartWords
-) -> ScaleView | None:
-    """Return the colour bar where any mark is coloured by it."""
-    if scale is None or all(item.level is None for item in series):
-        return None
-    step = round_step(scale.high - scale.low, SCALE_TICKS)
-    stops = [
-        _stop(scale, value, number_text(value, decimals_of(step)))
-        for value in linear_ticks(scale.low, scale.high, SCALE_TICKS)
-    ]
-    if scale.limit is not None and scale.low < scale.limit < scale.high:
-        near = step / 2
-        stops = [stop for stop in stops if abs(stop[0] - scale.limit) > near]
-        stops.append(_stop(scale, scale.limit, words.limit))
-    label = f"{scale.label} [{scale.unit}]" if scale.unit else scale.label
-    return ScaleView(
-        label=label, bar=_markup(_bar()), stops=tuple(stop for _, stop in sorted(stops, key=_first))
-    )
-
-
-def _first(pair: tuple[float, ScaleStop]) -> float:
-    return pair[0]
-
-
-def _stop(scale: Scale, value: float, text: str) -> tuple[float, ScaleStop]:
-    """Return a value under the bar; those at its ends stay inside it."""
-    place = 100 * share(value, scale)
-    style = f"left: {place:.1f}%; transform: translateX(-{place:.0f}%)"
-    return value, ScaleStop(text=text, style=style)
-
-
-def _bar() -> str:
-    steps = "".join(
-        f'<rect x="{number}" width="1.1" height="1" fill="{class_colour(number)}"/>'
-        for number in range(CLASSES)
-    )
-    return (
-        f'<svg class="key-bar" viewBox="0 0 {CLASSES} 1" preserveAspectRatio="none" '
-        f'aria-hidden="true">{steps}</svg>'
-    )
+    return tuple(entry(mark, label) for mark, label, is_there in kinds if is_there)
