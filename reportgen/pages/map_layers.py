@@ -51,11 +51,13 @@ def map_layers(context: Context, walks: Sequence[WalkResult]) -> Layers | None:
     grounds = _grounds(context, squares)
     if len(grounds) < 2:
         return None
+    edge_m = float(cells["cell_m"].iloc[0])
     return Layers(
         grounds=grounds,
         walks=_walks(context, walks) if numbers else (),
         squares=tuple(squares),
-        words=_words(context),
+        edge_m=edge_m,
+        words=_words(context, edge_m),
     )
 
 
@@ -65,8 +67,7 @@ def _rows(cells: pd.DataFrame) -> list[pd.Series]:
 
 def _layer(cells: pd.DataFrame, number: str, squares: Sequence[Square]) -> SquareLayer:
     is_own = bool(cells["is_own"].all())
-    edge_m = float(cells["cell_m"].iloc[0])
-    return SquareLayer(walk=number, is_own=is_own, edge_m=edge_m, squares=tuple(squares))
+    return SquareLayer(walk=number, is_own=is_own, squares=tuple(squares))
 
 
 def level_column(context: Context) -> str:
@@ -191,8 +192,8 @@ def _walks(context: Context, walks: Sequence[WalkResult]) -> tuple[Choice, ...]:
     )
 
 
-def _words(context: Context) -> LayerWords:
-    say = context.words.say
+def _words(context: Context, edge_m: float) -> LayerWords:
+    say, edge = context.words.say, formats.length_text(edge_m)
     level = "signal" if level_column(context) == "signal_dbm" else "level"
     looks = {
         (Ground.LEVEL, Look.COLOURED): f"squares.{level}",
@@ -207,15 +208,20 @@ def _words(context: Context) -> LayerWords:
     return LayerWords(
         ground=say("layers.legend"),
         walk=say("layers.walk"),
-        looks={kind: say(key) for kind, key in looks.items()},
+        looks={kind: say(key, edge=edge) for kind, key in looks.items()},
         small=say("squares.small"),
         share=say("squares.share_scale"),
         notes={
-            Ground.LEVEL: say(f"layers.note_{level}"),
+            Ground.LEVEL: say(f"layers.note_{level}", high=_top(context)),
             Ground.OTHERS: say("layers.note_others"),
         },
         mixed=say("layers.mixed"),
     )
+
+
+def _top(context: Context) -> str:
+    scale = level_scale(context).scale
+    return formats.level_text(scale.high, scale.unit)
 
 
 def squares_table(context: Context, walks: Sequence[WalkResult]) -> DataTable | None:

@@ -59,20 +59,29 @@
     return chosen;
   }
 
-  function shownNow(chart, when) {
-    var chosen = choices(chart);
-    return when.map(function (terms) {
-      return Object.keys(terms).every(function (kind) {
-        return !(kind in chosen) || terms[kind].indexOf(chosen[kind]) >= 0;
-      });
+  function isShown(terms, chosen) {
+    return Object.keys(chosen).every(function (kind) {
+      return !terms[kind] || terms[kind].indexOf(chosen[kind]) >= 0;
     });
   }
 
+  /* Squares look different as the ground shows one thing or another. */
+  function markerOf(terms, chosen) { return terms.marker && terms.marker[chosen.ground]; }
+
   /* Only what shows changes: the view stays where the reader moved it. */
   function switchLayers(chart) {
-    if (chart.dataset.state !== "live") return;
-    var when = JSON.parse(part(chart, "chart-data").textContent).when;
-    if (when) window.Plotly.restyle(part(chart, "chart-live"), { visible: shownNow(chart, when) });
+    var figure = JSON.parse(part(chart, "chart-data").textContent);
+    if (chart.dataset.state !== "live" || !figure.switches) return;
+    var live = part(chart, "chart-live"), chosen = choices(chart), table = colours(figure.palette);
+    var markers = [], changed = [];
+    figure.switches.forEach(function (terms, index) {
+      if (!markerOf(terms, chosen)) return;
+      markers.push(dyed(markerOf(terms, chosen), table));
+      changed.push(index);
+    });
+    var visible = figure.switches.map(function (terms) { return isShown(terms, chosen); });
+    if (changed.length) window.Plotly.restyle(live, { marker: markers }, changed);
+    window.Plotly.restyle(live, { visible: visible });
   }
 
   function figureOf(chart) {
@@ -91,9 +100,11 @@
       });
       return copy;
     });
-    if (figure.when) {
-      shownNow(chart, figure.when).forEach(function (isShown, index) { data[index].visible = isShown; });
-    }
+    var chosen = choices(chart);
+    (figure.switches || []).forEach(function (terms, index) {
+      data[index].visible = isShown(terms, chosen);
+      if (markerOf(terms, chosen)) data[index].marker = dyed(markerOf(terms, chosen), table);
+    });
     return { data: data, layout: layout, config: figure.config };
   }
 

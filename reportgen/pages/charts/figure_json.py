@@ -8,10 +8,11 @@ import re
 from collections.abc import Callable, Iterable
 
 from reportgen.pages.charts.description import Mark, PointSeries, Scale
-from reportgen.pages.charts.layers import When
 from reportgen.pages.charts.scale import STOPS
 
 Json = dict[str, object]
+Switch = dict[str, object]
+"""Under which choices a trace shows, and its markers where those depend on the ground."""
 
 PALETTE = {
     "card": "#ffffff",
@@ -161,14 +162,14 @@ def stroke(colour: str, width: float, dash: str = "solid") -> Json:
     return {"color": PALETTE[colour], "width": width, "dash": dash}
 
 
-def figure_json(traces: list[Json], layout: Json, when: list[When] | None = None) -> str:
+def figure_json(traces: list[Json], layout: Json, switches: list[Switch] | None = None) -> str:
     """Return a figure with its settings as JSON that is safe inside a script element.
 
-    `when` says of each trace under which of the reader's choices it shows.
+    `switches` say of each trace under which of the reader's choices it shows.
     """
     figure: Json = {"config": CONFIG, "data": traces, "layout": layout, "palette": PALETTE}
-    if when is not None:
-        figure["when"] = [item.by_kind for item in when]
+    if switches is not None:
+        figure["switches"] = switches
     text = json.dumps(
         figure, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False
     )

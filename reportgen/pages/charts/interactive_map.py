@@ -17,6 +17,7 @@ from reportgen.pages.charts.figure_json import (
     CLEAR,
     PALETTE,
     Json,
+    Switch,
     figure_json,
     layout_of,
     note,
@@ -50,16 +51,18 @@ def map_json(view: MapView, words: ChartWords) -> str:
     """Return a map as the JSON of a figure, laid out as the wide still drawing."""
     layout = map_layout(view, WIDE, words)
     frame = layout.frame
-    switched = [*square_traces(view), *_tracks(view.lines, frame)]
+    marks = [*_tracks(view.lines, frame)]
     for lines, when in arrow_groups(view):
-        switched += [(trace, when) for trace in _arrows(lines, frame)]
-    switched += _points(view, frame)
-    switched += [(trace, When()) for trace in (*_photos(view.photos), *_stations(view))]
+        marks += [(trace, when) for trace in _arrows(lines, frame)]
+    marks += _points(view, frame)
+    marks += [(trace, When()) for trace in (*_photos(view.photos), *_stations(view))]
+    switched: list[tuple[Json, Switch]] = [*square_traces(view)]
+    switched += [(trace, {**when.by_kind}) for trace, when in marks]
     sheet = layout_of({"l": 0, "r": 0, "t": 0, "b": 0}) | _sheet(view, layout)
     return figure_json(
         [trace for trace, _ in switched],
         sheet,
-        None if view.layers is None else [when for _, when in switched],
+        None if view.layers is None else [switch for _, switch in switched],
     )
 
 

@@ -59,7 +59,6 @@ class SquareLayer:
 
     walk: str
     is_own: bool
-    edge_m: float
     squares: tuple[Square, ...]
 
 
@@ -91,6 +90,7 @@ class Layers:
     grounds: tuple[Choice, ...]
     walks: tuple[Choice, ...]
     squares: tuple[SquareLayer, ...]
+    edge_m: float
     words: LayerWords
 
     @property
@@ -125,9 +125,9 @@ def when_of_walk(walk: str, ground: tuple[str, ...] = ()) -> When:
     return When(walk=(ALL, walk) if walk else (), ground=ground)
 
 
-def when_of_squares(layer: SquareLayer, ground: str) -> When:
+def when_of_squares(layer: SquareLayer, *grounds: str) -> When:
     """Return when squares show: those of all walks together with no single one."""
-    return When(walk=(layer.walk,) if layer.walk else (), ground=(ground,))
+    return When(walk=(layer.walk,) if layer.walk else (), ground=grounds)
 
 
 def grounds_of(layer: SquareLayer, layers: Layers) -> tuple[Ground, ...]:

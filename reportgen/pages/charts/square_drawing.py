@@ -37,20 +37,34 @@ def tagged(parts: Iterable[str], when: When) -> str:
 
 
 def squares(view: MapView, frame: Frame, size: Size) -> Iterator[str]:
-    """Yield the squares of a map, a group for each choice."""
+    """Yield the squares of a map, a group for each choice.
+
+    Only the wide drawing says numbers under the pointer: the narrow one is for fingers.
+    """
     if view.layers is None:
         return
     key = f"{view.key}-{size.name}"
-    yield f"<defs>{''.join(pattern(look, key) for look in _PATTERNS)}</defs>"
     if size is ink.WIDE:
         yield _walk_rules(view.key, view.layers)
+    edge = view.layers.edge_m * frame.per_metre
+    yield f"<defs>{''.join(pattern(look, key, 1 / edge) for look in _PATTERNS)}</defs>"
     for layer in view.layers.squares:
         grounds = grounds_of(layer, view.layers)
         for ground in grounds:
-            parts = _looks(view, layer, ground, frame, key)
-            yield tagged(parts, when_of_squares(layer, ground))
-        walk = (layer.walk,) if layer.walk else ()
-        yield tagged(_titles(layer, frame), When(ground=grounds, walk=walk))
+            parts = _looks(view, view.layers, layer, ground, key)
+            yield tagged(_on_grid(parts, frame, edge), when_of_squares(layer, ground))
+        if size is ink.WIDE:
+            titles = (_titled(square, view.layers.edge_m) for square in layer.squares)
+            yield tagged(
+                _on_grid(titles, frame, edge, css="hits"), when_of_squares(layer, *grounds)
+            )
+
+
+def _on_grid(parts: Iterable[str], frame: Frame, edge: float, css: str = "grid") -> Iterator[str]:
+    """Yield parts drawn in edges from the station, south positive, at their places."""
+    x, y = frame.place(0.0, 0.0)
+    place = f"translate({x:.2f} {y:.2f}) scale({edge:.4f})"
+    yield f'<g class="squares {css}" transform="{place}">{"".join(parts)}</g>'
 
 
 def _walk_rules(key: str, layers: Layers) -> str:
@@ -64,19 +78,25 @@ def _walk_rules(key: str, layers: Layers) -> str:
 
 
 def _looks(
-    view: MapView, layer: SquareLayer, ground: Ground, frame: Frame, key: str
+    view: MapView, layers: Layers, layer: SquareLayer, ground: Ground, key: str
 ) -> Iterator[str]:
     alike: dict[tuple[Drawn, bool], list[str]] = {}
     for square in layer.squares:
         look = drawn(square, ground, view.scale), is_small(square, ground)
-        x, y, edge_m = corner_and_edge(square, ground, layer.edge_m)
-        alike.setdefault(look, []).append(_outline(x, y, edge_m, frame))
+        place = corner_and_edge(square, ground, layers.edge_m)
+        alike.setdefault(look, []).append(_outline(*place, layers.edge_m))
     for (kind, small), outlines in alike.items():
-        yield ink.path("".join(outlines), _css(kind.look, small=small), fill_of(kind, key))
+        yield _painted("".join(outlines), kind, key, small=small)
 
 
-def _css(look: Look, *, small: bool) -> str:
-    return f"square {look}{' few' if small else ''}"
+def _painted(data: str, kind: Drawn, key: str, *, small: bool) -> str:
+    """Return a path of a look; most are coloured and need no class."""
+    looks = "" if kind.look is Look.COLOURED else str(kind.look)
+    css = " ".join(part for part in (looks, "few" if small else "") if part)
+    named = f' class="{css}"' if css else ""
+    fill = fill_of(kind, key)
+    filled = f' fill="{fill}"' if fill else ""
+    return f'<path{named}{filled} d="{data}"/>'
 
 
 def fill_of(kind: Drawn, key: str) -> str:
@@ -84,39 +104,42 @@ def fill_of(kind: Drawn, key: str) -> str:
     return f"url(#{kind.look}-{key})" if kind.look in _PATTERNS else kind.colour
 
 
-def _titles(layer: SquareLayer, frame: Frame) -> Iterator[str]:
-    for square in layer.squares:
-        yield _titled(square, _outline(square.x, square.y, layer.edge_m, frame))
+def _titled(square: Square, edge_m: float) -> str:
+    outline = _outline(square.x, square.y, edge_m, edge_m)
+    return f'<path d="{outline}"><title>{ink.escaped(square.title)}</title></path>'
 
 
-def _titled(square: Square, outline: str) -> str:
-    return f'<path class="hit" d="{outline}"><title>{ink.escaped(square.title)}</title></path>'
+def _outline(x: float, y: float, edge_m: float, unit_m: float) -> str:
+    left, top, edge = (f"{value / unit_m:.4g}" for value in (x, -(y + edge_m), edge_m))
+    return f"M{left} {top}h{edge}v{edge}h-{edge}z".replace("-0 ", "0 ")
 
 
-def _outline(x: float, y: float, edge_m: float, frame: Frame) -> str:
-    left, top = frame.place(x, y + edge_m)
-    edge = ink.number(edge_m * frame.per_metre)
-    return f"M{ink.number(left)} {ink.number(top)}h{edge}v{edge}h-{edge}z"
+def pattern(look: Look, key: str, scale: float = 1.0) -> str:
+    """Return a pattern: stripes for silence, dots for a median below the limit.
 
-
-def pattern(look: Look, key: str) -> str:
-    """Return a pattern: stripes for silence, dots for a median below the limit."""
-    opening = f'<pattern id="{look}-{key}" patternUnits="userSpaceOnUse" '
+    `scale` undoes that of the drawing which it fills.
+    """
+    turn = " rotate(45)" if look is Look.SILENT else ""
+    opening = (
+        f'<pattern id="{look}-{key}" patternUnits="userSpaceOnUse" width="5" height="5" '
+        f'patternTransform="scale({scale:.4f}){turn}">'
+    )
     if look is Look.SILENT:
         return (
-            f'{opening}width="5" height="5" patternTransform="rotate(45)">'
-            '<path class="silent-ground" d="M0 0h5v5h-5z"/><path class="stripe" d="M0 0v5"/>'
-            "</pattern>"
+            f'{opening}<path class="silent-ground" d="M0 0h5v5h-5z"/>'
+            '<path class="stripe" d="M0 0v5"/></pattern>'
         )
     return (
-        f'{opening}width="5" height="5"><path fill="{LIMIT_COLOUR}" d="M0 0h5v5h-5z"/>'
+        f'{opening}<path fill="{LIMIT_COLOUR}" d="M0 0h5v5h-5z"/>'
         f'<path fill="{DOT_COLOUR}" d="{ink.circle(2.5, 2.5, 1.1)}"/></pattern>'
     )
 
 
 def key_square(kind: Drawn, key: str, *, small: bool = False) -> str:
     """Return a square alone, for a key."""
-    shape = "M7 7h10v10h-10z" if small else "M2 2h20v20h-20z"
-    body = ink.path(shape, _css(kind.look, small=small), fill_of(kind, key))
+    shape = "M6 6h12v12h-12z" if small else "M2 2h20v20h-20z"
+    body = _painted(shape, kind, key, small=small)
     defs = f"<defs>{pattern(kind.look, key)}</defs>" if kind.look in _PATTERNS else ""
-    return f'<svg class="key-mark" viewBox="0 0 24 24" aria-hidden="true">{defs}{body}</svg>'
+    return (
+        f'<svg class="key-mark squares" viewBox="0 0 24 24" aria-hidden="true">{defs}{body}</svg>'
+    )

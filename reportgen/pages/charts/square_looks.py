@@ -26,8 +26,9 @@ LIMIT_COLOUR = class_colour(0)
 """Ground of the pattern for a median below the limit: the low end of the signal's scale."""
 DOT_COLOUR = "#fefefe"
 
-_STOPS = tuple(tuple(float(part) for part in unlabel_rgb(stop)) for stop in sequential.Purples[1:])
-"""Without the first, nearly white: the least share must still be seen on paper."""
+_STOPS = tuple(tuple(float(part) for part in unlabel_rgb(stop)) for stop in sequential.Purples[1:7])
+"""Without the first, nearly white, which paper would swallow, and the darkest, which would swallow
+marks and labels."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,7 +25,7 @@ from reportgen.pages.charts.interactive import chart_json
 from reportgen.pages.charts.interactive_map import map_json
 from reportgen.pages.charts.keys import KeyEntry, ScaleView, entry, markup, scale_view
 from reportgen.pages.charts.layer_view import NO_LAYERS, LayersView, layers_view, square_entries
-from reportgen.pages.charts.layers import Layers
+from reportgen.pages.charts.layers import Layers, When
 from reportgen.pages.charts.map_drawing import map_svg, when_of_points
 from reportgen.pages.charts.map_layout import extent_of, frame_of
 from reportgen.pages.charts.marks import key_mark
@@ -134,7 +134,7 @@ def map_view(view: MapView, words: ChartWords) -> ChartView:
             *_lines(view.areas),
             *square_entries(view),
         ),
-        scale=scale_view(view.scale, view.points, words),
+        scale=_own_scale(view, words),
         photos=tuple(
             PhotoLink(number=str(photo.number), label=photo.label, href=photo.href)
             for photo in view.photos
@@ -167,6 +167,14 @@ def _note(
     if is_empty and total == 0:
         parts.append(words.no_data)
     return " ".join(part for part in parts if part)
+
+
+def _own_scale(view: MapView, words: ChartWords) -> ScaleView | None:
+    """Return the colour bar; not with the ground of others, when nothing has its colours."""
+    scale = scale_view(view.scale, view.points, words)
+    if scale is None or view.layers is None:
+        return scale
+    return replace(scale, when=markup(When(ground=view.layers.own_grounds).attributes))
 
 
 def _tables(*tables: DataTable | None) -> tuple[DataTable, ...]:
