@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from xml.etree.ElementTree import Element
 
 from defusedxml import ElementTree
@@ -23,6 +24,16 @@ from reportgen.pages.charts.description import (
     PointSeries,
     Rule,
     Scale,
+)
+from reportgen.pages.charts.layers import (
+    ALL,
+    Choice,
+    Ground,
+    Layers,
+    LayerWords,
+    Look,
+    Square,
+    SquareLayer,
 )
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -132,6 +143,70 @@ def map_of(*series: PointSeries, text: str = "Harbour", count: int = 60) -> MapV
         has_rings=True,
         scale=SCALE,
         table=TABLE,
+    )
+
+
+def square(
+    x: float, y: float, heard: int, sent: int, *, level: float | None = None, is_few: bool = False
+) -> Square:
+    return Square(
+        x=x,
+        y=y,
+        sent=sent,
+        heard=heard,
+        level=level,
+        is_below=sent > 2 * heard,
+        is_uncertain=is_few,
+        title=f"{heard} of {sent} at {x:g}",
+        hover=f"{heard} of {sent}",
+    )
+
+
+SQUARES = (
+    square(0.0, 0.0, 9, 10, level=10.0),
+    square(100.0, 0.0, 0, 8),
+    square(-100.0, -100.0, 0, 0),
+    square(200.0, 100.0, 2, 9),
+    square(-200.0, 100.0, 2, 2, level=38.0, is_few=True),
+)
+"""Heard well; silent; walked only; its median below the limit; few frames."""
+
+
+def layered_map(*, walks: int = 2, has_others: bool = True, text: str = "Harbour") -> MapView:
+    """Return a map with squares of so many walks, and of all together if they are several."""
+    base = map_of(text=text)
+    numbers = [str(number) for number in range(1, walks + 1)] if walks > 1 else [""]
+    layers = [SquareLayer(walk=number, is_own=True, squares=SQUARES) for number in numbers]
+    if walks > 1:
+        layers.append(SquareLayer(walk=ALL, is_own=True, squares=SQUARES))
+    if has_others:
+        theirs = (square(300.0, 0.0, 4, 0),)
+        layers += [SquareLayer(walk=item.walk, is_own=False, squares=theirs) for item in layers]
+    grounds = tuple(Ground) if has_others else tuple(Ground)[:3]
+    choices = [ALL, *numbers] if walks > 1 else []
+    return replace(
+        base,
+        points=tuple(replace(item, walk=numbers[0]) for item in base.points),
+        lines=tuple(replace(item, walk=numbers[0]) for item in base.lines),
+        layers=Layers(
+            grounds=tuple(Choice(value=ground, label=f"{text} {ground}") for ground in grounds),
+            walks=tuple(Choice(value=walk, label=f"{text} {walk}") for walk in choices),
+            squares=tuple(layers),
+            edge_m=100.0,
+            words=_layer_words(text),
+        ),
+    )
+
+
+def _layer_words(text: str) -> LayerWords:
+    return LayerWords(
+        ground="Ground",
+        walk="Walk",
+        looks={(ground, look): f"{text} {look}" for ground in Ground for look in Look},
+        small=f"{text} small",
+        share="Share",
+        notes={Ground.LEVEL: f"{text} note"},
+        mixed=f"{text} mixed",
     )
 
 
