@@ -256,7 +256,10 @@ CELLS = Table(
             "1", 0, 1,
         ),
         Column("signal_dbm", NUMBER, "median, missed frames as below all; NaN below limit", "dBm"),
-        Column("margin_db", NUMBER, "median of link_margin_db, in the same way", "dB"),
+        Column(
+            "margin_db", NUMBER,
+            "the same of link_margin_db, or of snr_margin_db where the station has none", "dB",
+        ),
         Column("is_below_limit", FLAG, "the medians fall among the frames missed"),
     ),
 )  # fmt: skip

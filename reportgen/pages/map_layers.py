@@ -20,7 +20,7 @@ from reportgen.pages.charts.layers import (
 )
 from reportgen.pages.context import Context
 from reportgen.pages.marks import level_scale
-from reportgen.results.cells import ALL_WALKS
+from reportgen.results.cells import ALL_WALKS, margin_column
 from reportgen.results.walks import WalkResult
 
 WIDE_INTERVAL = 0.5
@@ -212,11 +212,18 @@ def _words(context: Context, edge_m: float) -> LayerWords:
         small=say("squares.small"),
         share=say("squares.share_scale"),
         notes={
-            Ground.LEVEL: say(f"layers.note_{level}", high=_top(context)),
+            Ground.LEVEL: say(f"layers.note_{_basis(context)}", high=_top(context)),
             Ground.OTHERS: say("layers.note_others"),
         },
         mixed=say("layers.mixed"),
     )
+
+
+def _basis(context: Context) -> str:
+    """Return what the level of a square is made of."""
+    if level_column(context) == "signal_dbm":
+        return "signal"
+    return margin_column(context.results.joined, context.home)
 
 
 def _top(context: Context) -> str:

@@ -39,20 +39,31 @@ def cells_table(joined: Joined, walks: tuple[WalkResult, ...]) -> pd.DataFrame:
     return CELLS.of(pd.concat(filled, ignore_index=True)) if filled else CELLS.empty()
 
 
+def margin_column(joined: Joined, station: Station) -> str:
+    """Return what the margin of a station's cells is made of: the link's, else that of the SNR.
+
+    The one needs the station's noise figure or a stated sensitivity; the other is as the receiver
+    reported it and stops rising where the signal is strong.
+    """
+    mine = joined.receptions[joined.receptions["station"] == station.key]
+    return "link_margin_db" if mine["link_margin_db"].notna().any() else "snr_margin_db"
+
+
 def _stations(key: str, walks: Sequence[WalkResult], joined: Joined) -> Iterator[pd.DataFrame]:
     counted = [result for result in walks if uncounted_reason(result.frames) is None]
     for station in joined.stations:
         if station.is_own and counted:
-            yield _own(_frames(counted, station, is_counted=True), counted, joined).assign(
-                walk=key, station=station.key, is_own=True
-            )
+            margin = margin_column(joined, station)
+            frames = _frames(counted, station, margin, is_counted=True)
+            yield _own(frames, counted, joined).assign(walk=key, station=station.key, is_own=True)
         elif not station.is_own:
-            yield _other(_frames(walks, station, is_counted=False), walks, joined).assign(
-                walk=key, station=station.key, is_own=False
-            )
+            frames = _frames(walks, station, "link_margin_db", is_counted=False)
+            yield _other(frames, walks, joined).assign(walk=key, station=station.key, is_own=False)
 
 
-def _frames(walks: Sequence[WalkResult], station: Station, *, is_counted: bool) -> pd.DataFrame:
+def _frames(
+    walks: Sequence[WalkResult], station: Station, margin: str, *, is_counted: bool
+) -> pd.DataFrame:
     """Return frames with what a station measured of them: is_heard, signal_dbm, margin_db.
 
     Counted frames are those neither without counter nor in doubt. A level that can't be true is
@@ -68,7 +79,7 @@ def _frames(walks: Sequence[WalkResult], station: Station, *, is_counted: bool) 
     return frames.assign(
         is_heard=number.isin(heard.index),
         signal_dbm=number.map(usable["signal_dbm"]).astype(float),
-        margin_db=number.map(usable["link_margin_db"]).astype(float),
+        margin_db=number.map(usable[margin]).astype(float),
     )
 
 

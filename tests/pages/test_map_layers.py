@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 from reportgen.model.columns import CELLS
@@ -62,6 +63,15 @@ def test_a_signal_without_a_known_limit_is_shown_as_a_signal(tmp_path: Path) -> 
     assert {square.level for square in layers.squares[0].squares} == {-72.5, -76.0}
 
 
+def test_a_level_that_nobody_recorded_is_not_offered(tmp_path: Path) -> None:
+    rows = [row(10 * n, n, 13 * n).replace(",5,7,", ",,,") for n in range(12)]
+    bare = [re.sub(r",-\d+,,,", ",,,,", text) for text in rows]
+    context = context_of(write(tmp_path / "c", "No level", rows=tuple(bare)))
+    grounds = [option.value for option in campaign_map(context).layers.grounds]
+
+    assert grounds == [Ground.NOTHING, Ground.SHARE]
+
+
 def test_campaigns_with_nothing_to_switch_have_no_control(tmp_path: Path) -> None:
     """No walks: no controls. A walk on which nothing was sent: none either."""
     for name in ("no-walks", "nothing-heard"):
@@ -70,7 +80,7 @@ def test_campaigns_with_nothing_to_switch_have_no_control(tmp_path: Path) -> Non
         assert not campaign_map(context).layers.is_there, name
 
 
-def test_only_what_was_heard_by_others_is_offered_without_a_ratio(tmp_path: Path) -> None:
+def test_what_others_heard_is_offered_where_the_own_station_heard_nothing(tmp_path: Path) -> None:
     context = context_of(EDGES["only-others"](tmp_path / "c"))
     grounds = [option.value for option in campaign_map(context).layers.grounds]
 

@@ -96,6 +96,15 @@ def test_margin_is_the_signal_over_what_the_receiver_needs(tmp_path: Path) -> No
     assert cell["margin_db"] == pytest.approx(47.3, abs=0.2)
 
 
+def test_without_a_noise_figure_the_margin_is_that_of_the_snr(tmp_path: Path) -> None:
+    """5 dB over the -7.5 dB that SF7 needs, as the marks on the map have it."""
+    rows = tuple(row(5 * n, n, 110 + n) for n in range(5))
+    campaign = read_campaign(write(tmp_path / "c", "No noise figure", rows=rows))
+    table = assemble(join(campaign)).cells
+
+    assert list(table["margin_db"]) == [12.5]
+
+
 def test_a_missed_frame_pulls_the_margin_down_though_it_has_none(tmp_path: Path) -> None:
     """The median of what was heard alone would be the same with misses and without."""
     frames = [(n, 110 + 20 * (n % 5)) for n in range(15)]
