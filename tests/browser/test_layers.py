@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -156,6 +158,16 @@ def test_pointing_at_a_square_says_its_numbers(browser: Browser, example_site: P
         page.wait_for_selector(".hoverlayer .hovertext")
 
         assert "frames heard" in (page.locator(".hoverlayer .hovertext").text_content() or "")
+
+
+def test_the_search_knows_neither_squares_nor_controls(example_site: Path) -> None:
+    """Hundreds of counts and each walk's title once more would bury what a reader looks for."""
+    index = json.loads((example_site.parent / "search" / "search_index.json").read_text("utf-8"))
+    maps = [doc["text"] for doc in index["docs"] if doc["location"] == "index.html#map"]
+
+    assert "heard by another station only" in maps[0]
+    assert not re.search(r"\d of \d+ frames heard", maps[0])
+    assert "all walks together" not in maps[0]
 
 
 def test_the_first_page_stays_light(example_site: Path) -> None:

@@ -64,7 +64,9 @@ def _on_grid(parts: Iterable[str], frame: Frame, edge: float, css: str = "grid")
     """Yield parts drawn in edges from the station, south positive, at their places."""
     x, y = frame.place(0.0, 0.0)
     place = f"translate({x:.2f} {y:.2f}) scale({edge:.4f})"
-    yield f'<g class="squares {css}" transform="{place}">{"".join(parts)}</g>'
+    # Thousands of numbers would drown the search.
+    mark = ' data-search-exclude="x"' if css == "hits" else ""
+    yield f'<g class="squares {css}" transform="{place}"{mark}>{"".join(parts)}</g>'
 
 
 def _walk_rules(key: str, layers: Layers) -> str:
