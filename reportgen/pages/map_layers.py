@@ -240,7 +240,8 @@ def squares_table(context: Context, walks: Sequence[WalkResult]) -> DataTable | 
     theirs = {place: _their_counts(context, rows) for place, rows in others}
     own = mine[mine["station"] == context.home.key]
     rows = [_table_row(context, row, theirs) for row in _rows(own)]
-    columns = ("place_all" if key == ALL_WALKS else "place", "walked", "sent", "heard", "share", "interval", level_column(context),
+    place = "place_all" if key == ALL_WALKS else "place"
+    columns = (place, "walked", "sent", "heard", "share", "interval", level_column(context),
                "others")  # fmt: skip
     if not rows:
         return None
