@@ -63,3 +63,87 @@ def relative_bearing_deg(heading_deg: ArrayLike, bearing_deg: ArrayLike) -> NDAr
     left_deg = np.mod(floats(heading_deg) - floats(bearing_deg) + 180.0, 360.0)
     # As in geodesy: a remainder may round up to the modulus.
     return floats(np.where(left_deg >= 360.0, 180.0, 180.0 - left_deg))
+
+
+def share_across(turn_deg: ArrayLike, field_of_view_deg: ArrayLike) -> NDArray[np.float64]:
+    """Where across an upright photo something lies.
+
+    Parameters
+    ----------
+    turn_deg : array_like
+        Angle from the way the camera looked, positive to the right. [deg]
+    field_of_view_deg : array_like
+        Horizontal. [deg], > 0, < 180
+
+    Returns
+    -------
+    ndarray, broadcast shape
+        0 at the left edge, 0.5 in the middle, 1 at the right edge; beyond these outside the
+        picture. NaN for what lies beside or behind the camera, and where either angle is NaN.
+
+    Raises
+    ------
+    DomainError
+        If a field of view is not between 0 and 180 degrees.
+
+    Notes
+    -----
+    0.5 + tan(turn) / (2 tan(view / 2)): a rectilinear lens maps angles by their tangent. Exact
+    along the middle row of a level camera; tilted up or down, things move towards the edges.
+    """
+    view = positive("field_of_view_deg", within("field_of_view_deg", field_of_view_deg, 0, 179.999))
+    turn = floats(turn_deg)
+    share = 0.5 + np.tan(np.deg2rad(turn)) / (2.0 * np.tan(np.deg2rad(view) / 2.0))
+    return floats(np.where(np.abs(turn) < 90.0, share, np.nan))
+
+
+def true_bearing_deg(magnetic_deg: ArrayLike, declination_deg: ArrayLike) -> NDArray[np.float64]:
+    """Bearing from true north of one from magnetic north.
+
+    Parameters
+    ----------
+    magnetic_deg : array_like
+        Clockwise from magnetic north. [deg]
+    declination_deg : array_like
+        Of magnetic north from true north, east positive. [deg]
+
+    Returns
+    -------
+    ndarray, broadcast shape
+        In [0, 360); NaN where either is NaN. [deg]
+    """
+    turned_deg = np.mod(floats(magnetic_deg) + floats(declination_deg), 360.0)
+    return floats(np.where(turned_deg >= 360.0, 0.0, turned_deg))
+
+
+def pointing_error_deg(
+    compass_error_deg: ArrayLike, position_error_m: ArrayLike, distance_m: ArrayLike
+) -> NDArray[np.float64]:
+    """How far the angle between the way a camera looked and something else can be off.
+
+    Parameters
+    ----------
+    compass_error_deg : array_like
+        Of the heading. [deg], >= 0
+    position_error_m : array_like
+        Of the place the photo was taken from. [m], >= 0
+    distance_m : array_like
+        To what is pointed at. [m], >= 0
+
+    Returns
+    -------
+    ndarray, broadcast shape
+        Root of the sum of squares of both; NaN where something so near, compared with the error
+        of position, may lie in any direction. [deg]
+
+    Raises
+    ------
+    DomainError
+        If anything is negative.
+    """
+    compass_deg = within("compass_error_deg", compass_error_deg, 0.0)
+    error_m = within("position_error_m", position_error_m, 0.0)
+    away_m = within("distance_m", distance_m, 0.0)
+    place_deg = np.rad2deg(np.arctan2(error_m, away_m))
+    error_deg = np.hypot(compass_deg, place_deg)
+    return floats(np.where(error_m < away_m, error_deg, np.nan))

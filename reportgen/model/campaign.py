@@ -94,6 +94,9 @@ class Campaign:
     problems: tuple[Problem, ...]
     description_path: str
     chosen_comparisons: tuple[ChosenComparison, ...] = ()
+    declination_deg: float | None = None
+    """Of magnetic north from true north where the photos were taken, east positive; None where
+    the author does not state it."""
     broken_frames: tuple[BrokenFrame, ...] = ()
     log_notes: tuple[tuple[str, str], ...] = ()
     """(path, how its columns, zone and units were understood) of every log."""

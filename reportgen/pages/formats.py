@@ -55,6 +55,16 @@ def angle_text(angle_deg: float) -> str:
     return f"{number_text(angle_deg, 1)}°"
 
 
+def signed_angle_text(angle_deg: float) -> str:
+    """Return an angle to a tenth of a degree with its sign."""
+    return f"{signed_text(angle_deg)}°"
+
+
+def whole_angle_text(angle_deg: float) -> str:
+    """Return an angle in whole degrees, without its sign."""
+    return f"{number_text(abs(angle_deg))}°"
+
+
 def level_text(value: float, unit: str) -> str:
     """Return a level: whole when it is, else to a tenth."""
     # What arithmetic leaves in the last bits is no decimal.
@@ -201,6 +211,12 @@ BY_UNIT: Mapping[str, Callable[[float], str]] = {
 BY_METHOD: Mapping[str, Callable[[float], str]] = {
     "delivery-ratio": percent_text,
     "elevation-angle": angle_text,
+    "declination": signed_angle_text,
+    "declination-stated": signed_angle_text,
+    "field-of-view": angle_text,
+    "pointer-error": angle_text,
+    "pointer-turn": signed_angle_text,
+    "pointer": percent_text,
     "caution-distance": caution_text,
     "largest-caution-distance": caution_text,
     "near-field-edge": caution_text,

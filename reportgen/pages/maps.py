@@ -296,16 +296,16 @@ def _photos(
         if match.position is None or not _is_on_the_ground(context, match):
             continue
         east, north = ground.metres(match.position.latitude_deg, match.position.longitude_deg)
-        # A magnetic heading without a declination would point the wrong way.
-        is_true = match.photo.metadata.heading_reference == "true"
+        path, book = f"photo.{match.photo.key}", context.results.figures
+        view_deg = book[f"{path}.field_of_view_deg"].number
         photos.append(
             MapPhoto(
                 number=photo_number(context, match),
                 label=context.words.say("photo.number", number=photo_number(context, match)),
                 x=float(east),
                 y=float(north),
-                heading_deg=match.photo.metadata.heading_deg if is_true else None,
-                half_angle_deg=HALF_VIEW_DEG,
+                heading_deg=book[f"{path}.heading_deg"].number,
+                half_angle_deg=HALF_VIEW_DEG if view_deg is None else view_deg / 2.0,
                 href=f"{up}photos.html#{photo_anchor(match)}",
             )
         )

@@ -9,6 +9,7 @@ from reportgen.pages import formats
 from reportgen.pages.charts.views import ChartView
 from reportgen.pages.context import Context, PictureView, photo_anchor, photo_number, picture_view
 from reportgen.pages.maps import photo_map
+from reportgen.pages.photo_aim_part import AimView, aim_sentence, aim_view
 from reportgen.pages.views import Cell, Grid, Labelled, headings, text_cell
 from reportgen.results.figure import FigureBook
 
@@ -21,6 +22,7 @@ class PhotoCard:
     number: int
     title: str
     picture: PictureView
+    aim: AimView
     has_figures: bool
     figures: tuple[Labelled, ...]
     alert: str
@@ -75,6 +77,7 @@ def _card(context: Context, match: PhotoMatch) -> PhotoCard:
         picture=picture_view(
             context, match, up="", sizes="(min-width: 900px) 520px, 100vw"
         ),
+        aim=aim_view(context, match),
         has_figures=bool(figures),
         figures=figures,
         alert=_alert(context, match),
@@ -162,7 +165,7 @@ def _notes(context: Context, match: PhotoMatch) -> list[str]:
         notes.append(_place(context, match))
     notes += _matches(context, match)
     notes.append(_sight_line(context, match))
-    notes.append(_heading(context, match))
+    notes += _heading(context, match)
     return notes
 
 
@@ -238,15 +241,35 @@ def _sight_line(context: Context, match: PhotoMatch) -> str:
     return say("photo.sight_line", judgement=judgement)
 
 
-def _heading(context: Context, match: PhotoMatch) -> str:
-    say, metadata = context.words.say, match.photo.metadata
-    if metadata.heading_deg is None:
-        return say("photo.no_heading")
-    reference = metadata.heading_reference or "unknown"
+def _heading(context: Context, match: PhotoMatch) -> list[str]:
+    """Return which way the camera looked, and where to look in the picture for the station."""
+    say, path = context.words.say, f"photo.{match.photo.key}"
+    stated = context.figures.view(f"{path}.heading_stated_deg")
+    if stated.is_absent:
+        return [say("photo.no_heading")]
+    heading = context.figures.view(f"{path}.heading_deg")
+    reference = match.photo.metadata.heading_reference or "unknown"
+    if heading.is_absent:
+        text = say(f"photo.heading_{reference}", bearing=stated.text)
+    elif reference == "magnetic":
+        text = _turned_heading(context, path, heading.text, stated.text)
+    else:
+        text = say("photo.heading_true", bearing=heading.text)
+    aim = aim_sentence(context, path)
+    return [text, aim] if aim else [text]
+
+
+def _turned_heading(context: Context, path: str, heading: str, stated: str) -> str:
+    say, figure = context.words.say, context.results.figures[f"{path}.declination_deg"]
+    how = say("photo.by_model", model=figure.source) if figure.source else say("photo.as_stated")
+    away_deg = figure.number or 0.0
+    angle = formats.angle_text(abs(away_deg))
     return say(
-        "photo.heading",
-        bearing=formats.bearing_text(metadata.heading_deg),
-        reference=say(f"photo.heading_{reference}"),
+        "photo.heading_turned",
+        bearing=heading,
+        stated=stated,
+        declination=say("photo.north_west" if away_deg < 0 else "photo.north_east", angle=angle),
+        how=how,
     )
 
 

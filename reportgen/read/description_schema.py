@@ -383,6 +383,13 @@ class PhotosPart(Described):
     """The photos and their cameras."""
 
     folder: str = Field("photos", description="Folder of the JPEG and HEIC files.")
+    declination_deg: float | None = Field(
+        None,
+        ge=-180,
+        le=180,
+        description="Where magnetic north lies from true north, east positive: turns headings "
+        "that a camera states from magnetic north. Left out: by the World Magnetic Model.",
+    )
     cameras: list[CameraPart] = Field(default_factory=list, description="Clocks of the cameras.")
     files: dict[str, PhotoPart] = Field(
         default_factory=dict, description="By file name: caption, sight line, exclusion."

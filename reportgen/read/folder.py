@@ -135,6 +135,7 @@ def _campaign(
         description_path=DESCRIPTION_NAME,
         log_notes=_log_notes(description),
         stated_at=stated,
+        declination_deg=description.photos.declination_deg,
         input_checksums=intake.checksums,
         broken_frames=tuple(intake.broken_frames),
     )

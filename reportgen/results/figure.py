@@ -78,6 +78,12 @@ class Absent(StrEnum):
     NO_NOISE = "no-noise"
     MIXED_SETTINGS = "mixed-settings"
     NO_PLAN = "no-plan"
+    NO_HEADING = "no-heading"
+    NO_NORTH = "no-north"
+    NO_DECLINATION = "no-declination"
+    NO_LENS = "no-lens"
+    TOO_NEAR = "too-near"
+    OUTSIDE_PICTURE = "outside-picture"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

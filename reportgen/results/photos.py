@@ -14,6 +14,7 @@ from reportgen.model.station import Position, Station
 from reportgen.results.delivery import ratio_figures
 from reportgen.results.figure import Absent, Figure, Maker
 from reportgen.results.levels import level_figures
+from reportgen.results.photo_aim import aim_figures
 
 EYE_HEIGHT_M = 1.6
 """Height of a camera held at the eye above the ground it stands on; common practice."""
@@ -22,7 +23,7 @@ EYE_HEIGHT_M = 1.6
 def photo_figures(match: PhotoMatch, joined: Joined) -> Iterator[Figure]:
     """Yield every figure of one photo."""
     make = Maker(path=f"photo.{match.photo.key}")
-    yield from _towards(make, match, joined.home)
+    yield from _towards(make, match, joined)
     yield from _point(make.under("by_time"), match.by_time, "nearest-by-time")
     yield from _point(make.under("by_place"), match.by_place, "nearest-by-place")
     track = match.on_track
@@ -37,7 +38,8 @@ def photo_figures(match: PhotoMatch, joined: Joined) -> Iterator[Figure]:
     yield from _local(make, match, joined)
 
 
-def _towards(make: Maker, match: PhotoMatch, home: Station) -> Iterator[Figure]:
+def _towards(make: Maker, match: PhotoMatch, joined: Joined) -> Iterator[Figure]:
+    home = joined.home
     reason = Absent.NO_STATION_POSITION if match.position is not None else Absent.NO_PLACE
     away_m = bearing_deg = back_deg = elevation_deg = None
     if match.position is not None and home.position is not None:
@@ -45,17 +47,15 @@ def _towards(make: Maker, match: PhotoMatch, home: Station) -> Iterator[Figure]:
         elevation_deg = _elevation_deg(away_m, match.height_msl_m, home)
     inputs = ("photos", f"stations.{home.key}.position")
     same = Absent.SAME_PLACE if away_m is not None else reason
-    yield make.figure("distance_m", away_m, "m", "geodesic", absent=reason, inputs=inputs)
-    yield make.figure("bearing_deg", bearing_deg, "deg", "bearing", absent=same, inputs=inputs)
+    distance = make.figure("distance_m", away_m, "m", "geodesic", absent=reason, inputs=inputs)
+    bearing = make.figure("bearing_deg", bearing_deg, "deg", "bearing", absent=same, inputs=inputs)
+    yield from (distance, bearing)
     yield make.figure("bearing_back_deg", back_deg, "deg", "bearing", absent=same, inputs=inputs)
     yield make.figure(
         "elevation_deg", elevation_deg, "deg", "elevation-angle",
         absent=Absent.NO_HEIGHT if away_m is not None else reason, inputs=inputs,
     )  # fmt: skip
-    yield make.figure(
-        "heading_deg", match.photo.metadata.heading_deg, "deg", "photo-heading",
-        absent=Absent.NOT_STATED,
-    )  # fmt: skip
+    yield from aim_figures(make, match, joined, distance=distance, bearing=bearing)
 
 
 def _line(here: Position, there: Position) -> tuple[float, float, float]:

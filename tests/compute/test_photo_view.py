@@ -7,7 +7,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reportgen.compute.photo_view import field_of_view_deg, relative_bearing_deg
+from reportgen.compute.photo_view import (
+    field_of_view_deg,
+    pointing_error_deg,
+    relative_bearing_deg,
+    share_across,
+    true_bearing_deg,
+)
 from reportgen.errors import DomainError
 
 ANGLES = st.floats(-720.0, 720.0)
@@ -65,3 +71,50 @@ def test_relative_bearing_a_hair_off_straight_behind_stays_within() -> None:
 def test_unknown_heading_has_no_relative_bearing() -> None:
     """Most phones write none."""
     assert np.isnan(relative_bearing_deg(np.nan, 10.0))
+
+
+def test_the_middle_and_the_edges_of_a_picture() -> None:
+    """What the camera looked at stands in the middle; half the field of view away, at the edge."""
+    share = share_across([0.0, -20.0, 20.0], 40.0)
+
+    assert share == pytest.approx([0.5, 0.0, 1.0])
+
+
+def test_degrees_lie_wider_apart_towards_the_edge() -> None:
+    """A ruler of equal steps would be 33 px of 1600 off at half way to the edge."""
+    assert share_across(16.0, 64.0) - 0.5 == pytest.approx(0.2295, abs=5e-4)
+
+
+@pytest.mark.parametrize("turn_deg", [90.0, -90.0, 135.0, 180.0])
+def test_what_lies_behind_the_camera_is_nowhere_in_the_picture(turn_deg: float) -> None:
+    """The tangent comes round again: without this a station behind would be drawn in front."""
+    assert np.isnan(share_across(turn_deg, 60.0))
+
+
+@pytest.mark.parametrize("view_deg", [0.0, 180.0])
+def test_no_lens_sees_nothing_or_half_of_everything(view_deg: float) -> None:
+    with pytest.raises(DomainError):
+        share_across(0.0, view_deg)
+
+
+@given(st.floats(-89.0, 89.0), st.floats(1.0, 170.0))
+def test_left_and_right_are_mirrored(turn_deg: float, view_deg: float) -> None:
+    right, left = share_across(turn_deg, view_deg), share_across(-turn_deg, view_deg)
+
+    assert right + left == pytest.approx(1.0)
+
+
+def test_near_the_station_the_photos_place_matters_more_than_its_compass() -> None:
+    """10 m at 50 m are 11 degrees, at 1 km half a degree."""
+    assert pointing_error_deg(10.0, 10.0, [50.0, 1000.0]) == pytest.approx(
+        [np.hypot(10.0, np.rad2deg(np.arctan(0.2))), np.hypot(10.0, 0.57294)], abs=1e-3
+    )
+
+
+def test_a_station_nearer_than_the_error_of_position_may_lie_anywhere() -> None:
+    assert np.isnan(pointing_error_deg(10.0, 10.0, 9.0))
+
+
+@given(ANGLES, ANGLES)
+def test_a_true_bearing_is_a_bearing(magnetic_deg: float, declination_deg: float) -> None:
+    assert 0.0 <= true_bearing_deg(magnetic_deg, declination_deg) < 360.0

@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 
 from tests.generators.island.scenario import (
+    DECLINATION_DEG,
     HARBOUR,
     HILL,
     NODE_IDS,
@@ -222,6 +223,8 @@ walks:
 {walks}
 photos:
   folder: photos
+  # The compact's compass points to magnetic north, the telephone turns its headings to true north.
+  declination_deg: {DECLINATION_DEG}   # magnetic north lies west of true north on Tolverra
   cameras:
     # Held beside a radio clock after the walks: the compact was 97 seconds fast. The telephone
     # states its own offset from UTC and needs no entry.
@@ -229,8 +232,6 @@ photos:
       time_zone: {ZONE_NAME}
       clock_ahead_s: 97
   files:
-    # Headings: the telephone's are from true north; the compact's compass points to magnetic
-    # north, which on Tolverra lies 6.5 degrees west of true north.
 {photos}
 overlays:
   - file: overlays/coast.geojson
