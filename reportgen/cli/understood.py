@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from reportgen.match.camera_checks import clock_text
+from reportgen.match.camera_clocks import CameraFinding
 from reportgen.match.photos import NearestPoint, PhotoMatch
 from reportgen.model.accounts import FileAccount
 from reportgen.model.campaign import Campaign
@@ -27,6 +29,7 @@ def understood_lines(results: Results) -> Iterator[str]:
     for walk in results.walks:
         yield from _walk(results, walk)
     yield from _photos(joined.photos)
+    yield from _cameras(joined.cameras)
     yield "Rows"
     for unit in dict.fromkeys(account.unit for account in joined.accounts):
         yield f"  {_total(joined.accounts, unit)}"
@@ -103,6 +106,29 @@ def _photos(photos: tuple[PhotoMatch, ...]) -> Iterator[str]:
                 yield f"    {label}: {_point(point)}"
         if match.disagreement_m is not None:
             yield f"    time and place disagree by {match.disagreement_m:.0f} m"
+
+
+def _cameras(cameras: tuple[CameraFinding, ...]) -> Iterator[str]:
+    """Yield each camera's clock: as stated, by its photos, by GPS, and what was taken off."""
+    if cameras:
+        yield "Cameras"
+    for camera in cameras:
+        stated = f"clock stated as {clock_text(camera.stated_s)}" if camera.is_stated else ""
+        yield (
+            f"  {camera.camera or 'not named'}  {camera.timed_photos} photos with a time  "
+            f"{stated or 'nothing stated of its clock'}"
+        )
+        found = camera.found
+        if found is None:
+            yield f"    by its photos: not known ({camera.estimate})"
+        else:
+            yield (
+                f"    by its photos: {clock_text(found.ahead_s)}, between "
+                f"{clock_text(found.low_s)} and {clock_text(found.high_s)} ({found.count} photos)"
+                f"{'; used' if camera.is_used else ''}"
+            )
+        if camera.gps_ahead_s is not None:
+            yield f"    by its GPS times: {clock_text(camera.gps_ahead_s)}"
 
 
 def _point(point: NearestPoint) -> str:

@@ -10,6 +10,8 @@ import pandas as pd
 from reportgen.compute.geodesy import distance_m, initial_bearing_deg
 from reportgen.compute.receiver import demodulation_snr_limit_db
 from reportgen.errors import Problem
+from reportgen.match.camera_checks import camera_problems
+from reportgen.match.camera_clocks import CameraFinding, camera_findings, found_clocks
 from reportgen.match.checks import counter_problems, join_problems, station_problems
 from reportgen.match.copies import accounts_less_copies, without_copies
 from reportgen.match.doubt import doubtful
@@ -49,6 +51,8 @@ class Joined:
     tracks : dict of str to TrackOfWalk
         By walk; empty tracks are left out.
     photos : tuple of PhotoMatch
+    cameras : tuple of CameraFinding
+        What the photos of each camera say of its clock.
     accounts : tuple of FileAccount
         Of every file, copies of frames set aside.
     problems : tuple of Problem
@@ -62,6 +66,7 @@ class Joined:
     downlinks: pd.DataFrame
     tracks: dict[str, TrackOfWalk]
     photos: tuple[PhotoMatch, ...]
+    cameras: tuple[CameraFinding, ...]
     accounts: tuple[FileAccount, ...]
     problems: tuple[Problem, ...]
     unlisted_ids: tuple[tuple[str, str], ...]
@@ -98,11 +103,13 @@ def join(campaign: Campaign) -> Joined:
     downlinks = downlinks.assign(frame=np.arange(len(downlinks)))
     home = next(station for station in known.stations if station.is_own)
     receptions = RECEPTIONS.of(receptions)
+    cameras = camera_findings(campaign, tracks)
     photos = match_photos(
         campaign,
         _positioned(receptions),
         _positioned(receptions[receptions["is_own"]]),
         tracks,
+        found_clocks(cameras),
     )
     return Joined(
         campaign=campaign,
@@ -112,11 +119,13 @@ def join(campaign: Campaign) -> Joined:
         downlinks=DOWNLINKS.of(downlinks),
         tracks=tracks,
         photos=photos,
+        cameras=cameras,
         accounts=accounts_less_unused(accounts_less_copies(campaign.accounts, copies), found.logs),
         problems=(
             *campaign.problems,
             *jump_problems(jumped, astray),
             *join_problems(campaign, _by_clock(records), tracks, photos),
+            *camera_problems(campaign, cameras),
             *setup_problems(campaign),
             *station_problems(campaign, known.stations, receptions),
             *counter_problems(campaign.walks, frames, found.long_gaps),

@@ -12,7 +12,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from reportgen.compute.geodesy import distance_m
-from reportgen.match.clock import PhotoTime, photo_time
+from reportgen.match.clock import NONE_FOUND, PhotoTime, photo_time
 from reportgen.match.positions import TrackOfWalk, epoch_s
 from reportgen.model.campaign import Campaign
 from reportgen.model.photo import Photo
@@ -116,6 +116,7 @@ def match_photos(
     log_points: pd.DataFrame,
     own_receptions: pd.DataFrame,
     tracks: Mapping[str, TrackOfWalk],
+    found_s: Mapping[str, float] = NONE_FOUND,
 ) -> tuple[PhotoMatch, ...]:
     """Match every photo of a campaign.
 
@@ -128,21 +129,31 @@ def match_photos(
         Positioned receptions of own stations.
     tracks : mapping of str to TrackOfWalk
         By key of the walk.
+    found_s : mapping of str to float
+        By camera, how far its own photos say that its clock ran ahead. [s]
     """
     return tuple(
-        _match(photo, campaign, log_points, own_receptions, tracks) for photo in campaign.photos
+        _match(
+            photo,
+            photo_time(photo.metadata, campaign.cameras, campaign.time_zone, found_s),
+            campaign,
+            log_points,
+            own_receptions,
+            tracks,
+        )
+        for photo in campaign.photos
     )
 
 
 def _match(
     photo: Photo,
+    time: PhotoTime,
     campaign: Campaign,
     log_points: pd.DataFrame,
     own_receptions: pd.DataFrame,
     tracks: Mapping[str, TrackOfWalk],
 ) -> PhotoMatch:
     limits = campaign.matching
-    time = photo_time(photo.metadata, campaign.cameras, campaign.time_zone)
     chosen = _of_walk(log_points, photo.walk)
     on_track = _place_on_tracks(time.time_utc, tracks, photo.walk, limits.longest_track_gap_s)
     by_time = _nearest_in_time(time.time_utc, chosen, limits.longest_photo_gap_s)

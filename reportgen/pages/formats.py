@@ -142,6 +142,13 @@ def duration_text(duration_s: float) -> str:
     return f"{seconds}{NARROW}s"
 
 
+def signed_duration_text(duration_s: float) -> str:
+    """Return a duration with its sign; one that rounds to zero has none."""
+    if round(duration_s) == 0:
+        return duration_text(0.0)
+    return f"{MINUS if duration_s < 0 else '+'}{duration_text(duration_s)}"
+
+
 def ratio_text(value: float) -> str:
     """Return a plain ratio such as a VSWR to two decimals."""
     return number_text(value, 2)
@@ -217,6 +224,10 @@ BY_METHOD: Mapping[str, Callable[[float], str]] = {
     "pointer-error": angle_text,
     "pointer-turn": signed_angle_text,
     "pointer": percent_text,
+    "camera-clock": signed_duration_text,
+    "camera-clock-gps": signed_duration_text,
+    "camera-clock-stated": signed_duration_text,
+    "camera-clock-used": signed_duration_text,
     "caution-distance": caution_text,
     "largest-caution-distance": caution_text,
     "near-field-edge": caution_text,

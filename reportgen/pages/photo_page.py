@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from reportgen.match.photos import NearestPoint, PhotoMatch
 from reportgen.pages import formats
+from reportgen.pages.camera_clock_part import clock_notes
 from reportgen.pages.charts.views import ChartView
 from reportgen.pages.context import Context, PictureView, photo_anchor, photo_number, picture_view
 from reportgen.pages.maps import photo_map
@@ -156,7 +157,7 @@ def _level(context: Context, here: str, column: str, label: str) -> Labelled:
 
 def _notes(context: Context, match: PhotoMatch) -> list[str]:
     say = context.words.say
-    notes = [_taken(context, match)]
+    notes = [_taken(context, match), *clock_notes(context, match)]
     if match.walk:
         notes.append(say("photo.on_walk", walk=context.walk_title(match.walk)))
     else:

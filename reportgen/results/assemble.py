@@ -10,6 +10,7 @@ import pandas as pd
 from reportgen.match.join import Joined
 from reportgen.results.airtime import airtime_figures, sampling_figures
 from reportgen.results.budgets import budget_figures
+from reportgen.results.camera_clocks import camera_figures
 from reportgen.results.cells import cells_table
 from reportgen.results.clock_shift import clock_figures
 from reportgen.results.comparisons import Compared, comparison_figures, comparisons
@@ -72,6 +73,7 @@ def _figures(joined: Joined, walks: tuple[WalkResult, ...], compared: Compared) 
     yield from comparison_figures(compared.items)
     for photo in joined.photos:
         yield from photo_figures(photo, joined)
+    yield from camera_figures(joined)
     yield from other_figures(joined)
     yield from setup_figures(joined.campaign)
     yield from airtime_figures(joined.campaign)

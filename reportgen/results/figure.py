@@ -84,6 +84,10 @@ class Absent(StrEnum):
     NO_LENS = "no-lens"
     TOO_NEAR = "too-near"
     OUTSIDE_PICTURE = "outside-picture"
+    FEW_PHOTOS = "few-photos"
+    PHOTOS_OFF_TRACK = "photos-off-track"
+    CLOCK_AMBIGUOUS = "clock-ambiguous"
+    NO_GPS_TIMES = "no-gps-times"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -51,3 +51,26 @@ def test_without_a_camera_time_the_last_fix_is_used_and_not_corrected() -> None:
 
 def test_a_photo_without_any_time_stays_without() -> None:
     assert photo_time(metadata(), (), "UTC").time_utc is None
+
+
+def test_what_the_photos_say_is_taken_off_where_the_author_says_nothing() -> None:
+    found = photo_time(metadata(local_time=NOON, camera="Box 1"), (), "UTC", {"Box 1": 97.0})
+
+    assert found.time_utc == dt.datetime(2026, 6, 9, 11, 58, 23, tzinfo=dt.UTC)
+    assert (found.corrected_s, found.corrected_by) == (97.0, "photos")
+
+
+def test_a_clock_stated_as_right_is_not_corrected_by_its_photos() -> None:
+    """Zero is a statement, too."""
+    clocks = (CameraClock(camera="Box 1", ahead_s=0.0),)
+
+    found = photo_time(metadata(local_time=NOON, camera="Box 1"), clocks, "UTC", {"Box 1": 97.0})
+
+    assert (found.corrected_s, found.corrected_by) == (0.0, "")
+
+
+def test_a_correction_beyond_the_calendar_leaves_no_time() -> None:
+    """A camera without a battery writes the year 1."""
+    first = dt.datetime(1, 1, 1)  # noqa: DTZ001 - a camera's clock has no zone
+
+    assert photo_time(metadata(local_time=first), (CameraClock(ahead_s=97),), "UTC").how == ""
