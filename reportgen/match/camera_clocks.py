@@ -17,7 +17,7 @@ from reportgen.compute.camera_clock import (
     clock_ahead,
 )
 from reportgen.compute.geodesy import local_metres
-from reportgen.match.clock import clock_of, is_clock_stated, shown_time
+from reportgen.match.clock import clock_of, shown_time
 from reportgen.match.positions import TrackOfWalk
 from reportgen.model.campaign import Campaign
 from reportgen.model.photo import PhotoMetadata
@@ -129,12 +129,13 @@ def _finding(
     clocks = campaign.cameras
     shown = [(photo, shown_time(photo, clocks, campaign.time_zone)[0]) for photo in photos]
     timed = [(photo, time.timestamp()) for photo, time in shown if time is not None]
-    stated_s = clock_of(camera, clocks).ahead_s
+    clock = clock_of(camera, clocks)
+    stated_s = clock.ahead_s or 0.0
     return CameraFinding(
         number=number,
         camera=camera,
         timed_photos=len(timed),
-        is_stated=is_clock_stated(camera, clocks),
+        is_stated=clock.is_stated,
         stated_s=stated_s,
         estimate=_estimate(timed, campaign, tracks, stated_s),
         gps_ahead_s=_gps_ahead_s(timed),

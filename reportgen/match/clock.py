@@ -61,9 +61,9 @@ def photo_time(
             return UNKNOWN
         return PhotoTime(time_utc=metadata.gps_time_utc, how="GPS time")
     shown_utc, how = shown_time(metadata, clocks, campaign_zone)
-    is_stated = is_clock_stated(metadata.camera, clocks)
-    stated_s = clock_of(metadata.camera, clocks).ahead_s
-    ahead_s = stated_s if is_stated else found_s.get(metadata.camera, 0.0)
+    clock = clock_of(metadata.camera, clocks)
+    found_ahead_s = found_s.get(metadata.camera, 0.0)
+    ahead_s = (clock.ahead_s or 0.0) if clock.is_stated else found_ahead_s
     try:
         true_utc = shown_utc - dt.timedelta(seconds=ahead_s) if shown_utc else None
     except OverflowError:
@@ -71,7 +71,7 @@ def photo_time(
     if true_utc is None:
         # A year 1 or 9999, as cameras without a battery write it, is no time at all.
         return UNKNOWN
-    by: Literal["author", "photos"] = "author" if is_stated else "photos"
+    by: Literal["author", "photos"] = "author" if clock.is_stated else "photos"
     return PhotoTime(
         time_utc=true_utc, how=how, corrected_s=ahead_s, corrected_by=by if ahead_s else ""
     )
@@ -96,11 +96,6 @@ def shown_time(
         return metadata.local_time.replace(tzinfo=zone).astimezone(dt.UTC), how
     except OverflowError:
         return None, how
-
-
-def is_clock_stated(camera: str, clocks: Sequence[CameraClock]) -> bool:
-    """Whether the author says anything of this camera's clock or zone."""
-    return any(clock.camera in {"", camera} for clock in clocks)
 
 
 def clock_of(camera: str, clocks: Sequence[CameraClock]) -> CameraClock:

@@ -73,12 +73,18 @@ class Photo:
 class CameraClock:
     """What the author knows of a camera's clock. `camera` "" stands for every other camera.
 
-    `ahead_s` is how far the clock ran ahead of the true time: true = shown - ahead. [s]
+    `ahead_s` is how far the clock ran ahead of the true time: true = shown - ahead; None where the
+    author does not say. [s]
     """
 
     camera: str = ""
     time_zone: str | None = None
-    ahead_s: float = 0.0
+    ahead_s: float | None = None
+
+    @property
+    def is_stated(self) -> bool:
+        """Whether anything is said of the clock or its zone: a clock said to be right is, too."""
+        return self.time_zone is not None or self.ahead_s is not None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -359,11 +359,12 @@ class CameraPart(Described):
     time_zone: str | None = Field(
         None, description="Zone its clock was set to; the campaign's if left out."
     )
-    clock_ahead_s: float = Field(
-        0.0,
+    clock_ahead_s: float | None = Field(
+        None,
         ge=-100_000_000,
         le=100_000_000,
-        description="How far its clock ran ahead of the true time; negative: behind.",
+        description="How far its clock ran ahead of the true time; negative: behind. Where neither "
+        "this nor time_zone is stated, photos with a place of their own may tell.",
     )
 
 

@@ -290,7 +290,7 @@ def _photo_lines(contents: FolderContents) -> Iterator[str]:
     yield "  cameras:" + ("" if contents.cameras else " []")
     for camera in contents.cameras:
         yield f"    - camera: {_quoted(camera)}"
-        yield "      clock_ahead_s: 0  # FILL IN: how far its clock ran ahead of the true time"
+        yield "      # clock_ahead_s: 0  (FILL IN: how far its clock ran ahead of the true time)"
     yield "  files:" + ("" if contents.photos else " {}")
     for name in contents.photos:
         yield f"    {_quoted(name)}:"

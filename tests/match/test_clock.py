@@ -69,6 +69,15 @@ def test_a_clock_stated_as_right_is_not_corrected_by_its_photos() -> None:
     assert (found.corrected_s, found.corrected_by) == (0.0, "")
 
 
+def test_a_camera_that_is_merely_listed_says_nothing_of_its_clock() -> None:
+    """As a description begun by the program lists it, before anybody filled it in."""
+    clocks = (CameraClock(camera="Box 1"),)
+
+    found = photo_time(metadata(local_time=NOON, camera="Box 1"), clocks, "UTC", {"Box 1": 97.0})
+
+    assert found.corrected_s == 97.0
+
+
 def test_a_correction_beyond_the_calendar_leaves_no_time() -> None:
     """A camera without a battery writes the year 1."""
     first = dt.datetime(1, 1, 1)  # noqa: DTZ001 - a camera's clock has no zone
