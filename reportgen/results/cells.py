@@ -71,7 +71,7 @@ def _frames(
     """
     frames = pd.concat([result.frames for result in walks], ignore_index=True)
     if is_counted:
-        frames = frames[~frames["is_doubtful"] & frames["counter"].notna()]
+        frames = frames[~frames["is_doubtful"] & frames["is_counted"]]
     heard = pd.concat([result.receptions for result in walks], ignore_index=True)
     heard = heard[heard["station"] == station.key].drop_duplicates("frame").set_index("frame")
     number = frames["frame"]
