@@ -25,6 +25,7 @@ from reportgen.results.others import other_figures
 from reportgen.results.photos import photo_figures
 from reportgen.results.safety import safety_figures
 from reportgen.results.setup import setup_figures
+from reportgen.results.thin_ground import thin_figures
 from reportgen.results.walker import walker_figures
 from reportgen.results.walks import WalkResult, walk_figures, walk_results
 
@@ -48,12 +49,13 @@ def assemble(joined: Joined) -> Results:
     joined = with_link_columns(joined)
     walks = walk_results(joined)
     compared = comparisons(joined, walks)
-    figures = FigureBook.of(_figures(joined, walks, compared))
+    cells = cells_table(joined, walks)
+    figures = FigureBook.of((*_figures(joined, walks, compared), *thin_figures(joined, cells)))
     return Results(
         joined=joined,
         walks=walks,
         compared=compared,
-        cells=cells_table(joined, walks),
+        cells=cells,
         figures=figures,
     )
 

@@ -26,6 +26,8 @@ class NextWalk:
         What is in question, and for "one factor" what to set it to.
     walk : Walk
         The walk to do again.
+    other : Walk
+        The walk on which the factor was otherwise.
     comparison : str
         Key of the comparison.
     """
@@ -34,6 +36,7 @@ class NextWalk:
     factor: str
     value: str
     walk: Walk
+    other: Walk
     comparison: str
 
 
@@ -48,7 +51,7 @@ def next_walks(found: Iterable[Comparison]) -> tuple[NextWalk, ...]:
                 ("repeat", *item.factors),
                 NextWalk(
                     kind="repeat", factor=item.factors[0], value="", walk=item.first.walks[0],
-                    comparison=item.key,
+                    other=item.second.walks[0], comparison=item.key,
                 ),
             )  # fmt: skip
     for item in found:
@@ -56,7 +59,8 @@ def next_walks(found: Iterable[Comparison]) -> tuple[NextWalk, ...]:
             for factor in _open_factors(item, found):
                 step = NextWalk(
                     kind="one factor", factor=factor, value=_value(item.second.walks[0], factor),
-                    walk=item.first.walks[0], comparison=item.key,
+                    walk=item.first.walks[0], other=item.second.walks[0],
+                    comparison=item.key,
                 )  # fmt: skip
                 wanted.setdefault(("one factor", item.route, factor), step)
                 break
