@@ -90,6 +90,9 @@ def _shaped(frame: pd.DataFrame, column: Column, table: str) -> pd.Series:
 _LATITUDE = Column("latitude_deg", NUMBER, "WGS 84 latitude", "deg", -90, 90)
 _LONGITUDE = Column("longitude_deg", NUMBER, "WGS 84 longitude", "deg", -180, 180)
 _HEIGHT = Column("height_msl_m", NUMBER, "height as the device gave it", "m", -12_000, 100_000)
+_ERROR = Column(
+    "position_error_m", NUMBER, "how far the place may be off, as the device says", "m", 0, 1e6
+)
 _WALK = Column("walk", TEXT, "key of the walk")
 _FILE = Column("file", TEXT, "file, relative to the campaign folder")
 _LINE = Column("line", INTEGER, "line of the file, from 1", low=1)
@@ -153,6 +156,7 @@ RECORDS = Table(
         _LATITUDE,
         _LONGITUDE,
         _HEIGHT,
+        _ERROR,
     ),
 )
 
@@ -218,6 +222,7 @@ RECEPTIONS = Table(
         _LATITUDE,
         _LONGITUDE,
         _HEIGHT,
+        _ERROR,
         _PLACE_KNOWN,
         Column("distance_m", NUMBER, "geodesic, to the station of this row", "m", 0),
         Column("bearing_deg", NUMBER, "from the station of this row", "deg", 0, 360),

@@ -19,8 +19,8 @@ from reportgen.results.figure import Figure
 RECEPTION_COLUMNS = (
     "walk", "node", "station", "is_own", "time_utc", "counter", "data_rate", "spreading_factor",
     "frequency_hz", "rssi_dbm", "snr_db", "snr_margin_db", "latitude_deg", "longitude_deg",
-    "height_msl_m", "place_known", "distance_m", "bearing_deg", "signal_dbm", "link_margin_db",
-    "loss_db", "excess_loss_db", "is_too_strong",
+    "height_msl_m", "position_error_m", "place_known", "distance_m", "bearing_deg", "signal_dbm",
+    "link_margin_db", "loss_db", "excess_loss_db", "is_too_strong",
 )  # fmt: skip
 FRAME_COLUMNS = (
     "walk", "node", "counter", "data_rate", "spreading_factor", "sent_known", "is_counted",
@@ -28,9 +28,9 @@ FRAME_COLUMNS = (
     "bearing_deg",
 )  # fmt: skip
 DECIMALS = {
-    "latitude_deg": 7, "longitude_deg": 7, "height_msl_m": 1, "distance_m": 1, "bearing_deg": 2,
-    "rssi_dbm": 2, "snr_db": 2, "snr_margin_db": 2, "frequency_hz": 0,
-    "signal_dbm": 2, "link_margin_db": 2, "loss_db": 2, "excess_loss_db": 2,
+    "latitude_deg": 7, "longitude_deg": 7, "height_msl_m": 1, "position_error_m": 1,
+    "distance_m": 1, "bearing_deg": 2, "rssi_dbm": 2, "snr_db": 2, "snr_margin_db": 2,
+    "frequency_hz": 0, "signal_dbm": 2, "link_margin_db": 2, "loss_db": 2, "excess_loss_db": 2,
     "delivery_ratio": 4, "delivery_low_ratio": 4, "delivery_high_ratio": 4, "margin_db": 1,
 }  # fmt: skip
 

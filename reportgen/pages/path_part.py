@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from reportgen.pages.context import Context
@@ -40,6 +41,7 @@ def path_view(context: Context, result: WalkResult) -> PathView:
         sampling=(
             figures.labelled(f"{path}.pace_mps", say("path.pace")),
             figures.labelled(f"{path}.standing_s", say("walker.standing")),
+            *_position_error(context, path),
             figures.labelled(f"{path}.frame_spacing_m", say("path.spacing")),
             figures.labelled(f"{path}.averaging_length_m", say("path.averaging")),
             figures.labelled(f"{path}.samples_per_averaging_length", say("path.samples")),
@@ -48,6 +50,13 @@ def path_view(context: Context, result: WalkResult) -> PathView:
         sampling_text=_sampling_text(context, path),
         courses=_courses(context, path),
     )
+
+
+def _position_error(context: Context, path: str) -> Iterator[Labelled]:
+    """Yield how far places may be off, where the log says so."""
+    name = f"{path}.position_error_m_median"
+    if context.results.figures[name].number is not None:
+        yield context.figures.labelled(name, context.words.say("walker.position_error"))
 
 
 def _courses(context: Context, path: str) -> Grid:

@@ -36,6 +36,7 @@ _WORDS: Mapping[FieldName, tuple[str, ...]] = {
     "latitude_deg": ("lat", "latitude", "latitudedeg", "latdeg"),
     "longitude_deg": ("lon", "lng", "long", "longitude", "longitudedeg", "londeg"),
     "height_m": ("alt", "altitude", "altitudem", "height", "heightm", "elevation", "ele"),
+    "position_error_m": ("accuracy", "accuracym", "hacc", "horizontalaccuracy", "positionerror"),
 }
 _IN_RANGE: Mapping[FieldName, tuple[float, float]] = {
     "bandwidth_khz": (1, 2000),

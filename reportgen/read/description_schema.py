@@ -30,6 +30,7 @@ FieldName = Literal[
     "latitude_deg",
     "longitude_deg",
     "height_m",
+    "position_error_m",
 ]
 
 

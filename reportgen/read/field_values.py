@@ -71,6 +71,7 @@ QUANTITIES: dict[FieldName, Quantity] = {
     "latitude_deg": _quantity("latitude_deg", "°", "deg"),
     "longitude_deg": _quantity("longitude_deg", "°", "deg"),
     "height_m": _quantity("height_m", "m", column="height_msl_m"),
+    "position_error_m": _quantity("position_error_m", "m"),
     "frequency_mhz": _quantity("frequency_mhz", "MHz", column="frequency_hz", scale=1e6),
     "bandwidth_khz": Quantity(
         field="bandwidth_khz", unit="kHz", low=0.1, high=10_000, scale=1e3, spellings=("khz",)

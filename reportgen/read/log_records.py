@@ -146,5 +146,6 @@ def _table(records: Sequence[LogRecord], walk: str, file: str, measured_at: str)
         "latitude_deg": [record.place.latitude_deg for record in records],
         "longitude_deg": [record.place.longitude_deg for record in records],
         "height_msl_m": [record.place.height_msl_m for record in records],
+        "position_error_m": [record.place.error_m for record in records],
     }
     return RECORDS.of(pd.DataFrame(columns))

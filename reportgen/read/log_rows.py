@@ -49,6 +49,7 @@ class Place:
     latitude_deg: float = math.nan
     longitude_deg: float = math.nan
     height_msl_m: float = math.nan
+    error_m: float = math.nan
 
     @property
     def is_known(self) -> bool:
@@ -150,7 +151,7 @@ class RowInterpreter:
             frequency_hz=self._number(texts, "frequency_mhz"),
             rssi_dbm=self._number(texts, "rssi_dbm"),
             snr_db=self._number(texts, "snr_db"),
-            transmit_power_dbm=self._power(texts, notes),
+            transmit_power_dbm=self._aside(texts, "transmit_power_dbm", notes),
             place=place,
         )
         self._check_repeated(record)
@@ -181,10 +182,10 @@ class RowInterpreter:
     def _number(self, texts: Texts, field: FieldName) -> float:
         return value_of(texts, QUANTITIES[field], self._decimal)
 
-    def _power(self, texts: Texts, notes: list[Finding]) -> float:
-        """Return the sender's power; one that can't be read is no reason to lose the reception."""
+    def _aside(self, texts: Texts, field: FieldName, notes: list[Finding]) -> float:
+        """Return a number that can't be read as NaN: no reason to lose the reception."""
         try:
-            return self._number(texts, "transmit_power_dbm")
+            return self._number(texts, field)
         except RowFaultError as fault:
             notes.append(fault.finding)
             return math.nan
@@ -226,7 +227,12 @@ class RowInterpreter:
         if latitude == 0.0 and longitude == 0.0:
             notes.append(_ZERO_POSITION)
             return Place()
-        return Place(latitude_deg=latitude, longitude_deg=longitude, height_msl_m=height)
+        return Place(
+            latitude_deg=latitude,
+            longitude_deg=longitude,
+            height_msl_m=height,
+            error_m=self._aside(texts, "position_error_m", notes),
+        )
 
     def _check_repeated(self, record: LogRecord) -> None:
         identity = record.identity()

@@ -78,6 +78,7 @@ class Absent(StrEnum):
     NO_NOISE = "no-noise"
     MIXED_SETTINGS = "mixed-settings"
     NO_PLAN = "no-plan"
+    NOT_LOGGED = "not-logged"
     NO_HEADING = "no-heading"
     NO_NORTH = "no-north"
     NO_DECLINATION = "no-declination"

@@ -26,6 +26,7 @@ def walker_figures(result: WalkResult, joined: Joined) -> Iterator[Figure]:
     """Yield time stood still, and frames and loss by the angle between course and station."""
     make = Maker(path=f"walk.{result.walk.key}")
     yield _standing(make, result, joined)
+    yield _position_error(make, result)
     own = result.receptions[result.receptions["station"] == joined.home.key]
     angle_deg = _angle_deg(result, own, joined)
     for name, low, high in WAYS:
@@ -43,6 +44,16 @@ def _standing(make: Maker, result: WalkResult, joined: Joined) -> Figure:
     return make.figure(
         "standing_s", stood_s, "s", "standing", absent=Absent.NO_TRACK, inputs=("track_points",)
     )
+
+
+def _position_error(make: Maker, result: WalkResult) -> Figure:
+    """Return the median error of places as the devices themselves put it."""
+    recorded = result.receptions[result.receptions["place_known"] == "recorded"]
+    known = recorded.drop_duplicates("frame")["position_error_m"].dropna()
+    return make.figure(
+        "position_error_m_median", float(known.median()) if len(known) else None, "m",
+        "position-error", absent=Absent.NOT_LOGGED, count=len(known), inputs=("receptions",),
+    )  # fmt: skip
 
 
 def _angle_deg(result: WalkResult, own: pd.DataFrame, joined: Joined) -> np.ndarray:

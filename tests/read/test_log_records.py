@@ -47,6 +47,7 @@ def read_rows(folder: Path, *rows: dict[str, str], **keys: object) -> Reading:
 def test_row_becomes_a_record_in_si_units(tmp_path: Path) -> None:
     reading = read_rows(tmp_path, {})
     unknown = {"spreading_factor": None, "bandwidth_hz": None, "transmit_power_dbm": None}
+    unknown["position_error_m"] = None
 
     assert reading.table.columns.tolist() == RECORDS.names
     assert reading.table.iloc[0].to_dict() | unknown == {
@@ -68,6 +69,7 @@ def test_row_becomes_a_record_in_si_units(tmp_path: Path) -> None:
         "latitude_deg": 38.7,
         "longitude_deg": -9.2,
         "height_msl_m": 20.0,
+        "position_error_m": None,
     }
     assert (reading.account.unit, reading.account.path, reading.account.walk) == (
         "rows",
