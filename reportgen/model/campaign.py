@@ -51,9 +51,10 @@ class Matching:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Publishing:
-    """What the author lets out."""
+    """What the author lets out, and in which units of length: metric, imperial or both."""
 
     identifiers: bool = False
+    units: Literal["metric", "imperial", "both"] = "metric"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -21,6 +21,7 @@ from reportgen.pages.photo_page import photos_view
 from reportgen.pages.render import Renderer, renderer
 from reportgen.pages.safety_page import safety_view
 from reportgen.pages.setup_page import setup_view
+from reportgen.pages.units import Units
 from reportgen.pages.views import FigureWriter
 from reportgen.pages.walk_page import walk_view
 from reportgen.pages.words import Words, read_words
@@ -88,7 +89,9 @@ def checked_author_text(results: Results, words: Words, fill: Renderer) -> Autho
     campaign = results.joined.campaign
     if campaign.conclusions is None or not campaign.conclusions.strip():
         return AuthorText(html=None)
-    writer = FigureWriter(words, results.figures, campaign.time_zone)
+    writer = FigureWriter(
+        words, results.figures, campaign.time_zone, Units(campaign.publishing.units)
+    )
     return author_text(
         campaign.conclusions,
         CONCLUSIONS,

@@ -14,12 +14,11 @@ def chart_words(context: Context) -> ChartWords:
         explore=say("chart.explore"),
         numbers=say("chart.numbers"),
         north=say("chart.north"),
-        kilometre=say("chart.kilometre"),
-        metre=say("chart.metre"),
         own_station=say("key.station"),
         other_station=say("key.other_station"),
         photo=say("key.photo"),
         track=say("key.track"),
+        units=context.units,
         limit=say("key.limit"),
         no_data=say("chart.no_data"),
         thinned=lambda drawn, total: say(

@@ -12,6 +12,7 @@ from reportgen.model.photo import Picture, PublishedPhoto
 from reportgen.model.station import Station
 from reportgen.pages import formats
 from reportgen.pages.render import Renderer
+from reportgen.pages.units import Units
 from reportgen.pages.views import FigureWriter
 from reportgen.pages.words import Words
 from reportgen.results.assemble import Results
@@ -47,9 +48,14 @@ class Context:
         return self.campaign.time_zone
 
     @property
+    def units(self) -> Units:
+        """How lengths are written."""
+        return Units(self.campaign.publishing.units)
+
+    @property
     def figures(self) -> FigureWriter:
         """Writer of figures."""
-        return FigureWriter(self.words, self.results.figures, self.zone)
+        return FigureWriter(self.words, self.results.figures, self.zone, self.units)
 
     def station_name(self, key: str) -> str:
         """Return a station's name."""
@@ -111,7 +117,7 @@ def photo_alt(context: Context, match: PhotoMatch) -> str:
     away = context.results.figures[f"photo.{match.photo.key}.distance_m"].number
     key, values = "photo.alt_unplaced", {}
     if away is not None:
-        key, values = "photo.alt", {"distance": formats.length_text(away)}
+        key, values = "photo.alt", {"distance": context.units.length(away)}
     return context.words.say(
         key,
         caption=match.photo.caption,

@@ -28,23 +28,6 @@ def with_unit(text: str, unit: str) -> str:
     return f"{text}{NARROW}{unit}" if unit else text
 
 
-def length_text(length_m: float) -> str:
-    """Return a length: 3.4 m, 412 m, 1 214 m, 12.3 km."""
-    if abs(length_m) >= 10_000:
-        return with_unit(number_text(length_m / 1000, 1), "km")
-    return with_unit(number_text(length_m, 1 if 0.0 < abs(length_m) < 9.95 else 0), "m")
-
-
-def caution_text(length_m: float) -> str:
-    """Return a distance to keep, rounded up to a tenth of a metre: never to the wrong side."""
-    return with_unit(number_text(math.ceil(length_m * 10 - 1e-9) / 10, 1), "m")
-
-
-def feet_text(length_m: float) -> str:
-    """Return a length in international feet (0.3048 m exactly)."""
-    return with_unit(number_text(length_m / 0.3048), "ft")
-
-
 def bearing_text(bearing_deg: float) -> str:
     """Return a bearing of three digits, 000° to 359°."""
     return f"{round(bearing_deg) % 360:03d}°"
@@ -185,15 +168,12 @@ def _counted(value: float) -> str:
 
 
 BY_UNIT: Mapping[str, Callable[[float], str]] = {
-    "m": length_text,
     "Hz": frequency_text,
     "dBi": gain_text,
-    "dB/100 m": lambda value: level_text(value, "dB per 100 m"),
     "K": lambda value: with_unit(number_text(value), "K"),
     "bytes": lambda value: with_unit(number_text(value), "B"),
     "symbols": lambda value: with_unit(number_text(value), "symbols"),
     "coding rate": lambda value: f"4/{value:.0f}",
-    "m/s": lambda value: with_unit(number_text(value, 2), "m/s"),
     "deg": bearing_text,
     "dB": lambda value: level_text(value, "dB"),
     "dBm": lambda value: level_text(value, "dBm"),
@@ -213,7 +193,7 @@ BY_UNIT: Mapping[str, Callable[[float], str]] = {
     "pairs": _counted,
     "points": points_text,
 }
-"""How a figure of each unit is written."""
+"""How a figure of each unit is written; lengths are in `pages.units`."""
 
 BY_METHOD: Mapping[str, Callable[[float], str]] = {
     "delivery-ratio": percent_text,
@@ -228,9 +208,6 @@ BY_METHOD: Mapping[str, Callable[[float], str]] = {
     "camera-clock-gps": signed_duration_text,
     "camera-clock-stated": signed_duration_text,
     "camera-clock-used": signed_duration_text,
-    "caution-distance": caution_text,
-    "largest-caution-distance": caution_text,
-    "near-field-edge": caution_text,
     "law-lost-otherwise": percent_text,
     "law-floor": percent_text,
     "signal-difference": lambda value: with_unit(signed_text(value), "dB"),

@@ -38,7 +38,9 @@ def _ring(context: Context, name: str) -> tuple[Cell, ...]:
     return (
         text_cell(
             context.words.say(
-                "chart.bin_range", low=formats.length_text(low_m), high=formats.length_text(high_m)
+                "chart.bin_range",
+                low=context.units.length(low_m),
+                high=context.units.length(high_m),
             ),
             heading=True,
         ),

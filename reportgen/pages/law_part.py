@@ -139,10 +139,10 @@ def _ends(context: Context, name: str) -> str:
     figure = context.results.figures[name]
     if figure.low is None:
         return ""
-    low = formats.length_text(figure.low)
+    low = context.units.length(figure.low)
     if figure.low == 0.0 and figure.high is not None:
         # So much may be lost otherwise that the share is reached at no distance.
-        return context.words.say("law.ends_nowhere", high=formats.length_text(figure.high))
+        return context.words.say("law.ends_nowhere", high=context.units.length(figure.high))
     if figure.high is None:
         return context.words.say("law.ends_open", low=low)
-    return context.words.say("chart.bin_range", low=low, high=formats.length_text(figure.high))
+    return context.words.say("chart.bin_range", low=low, high=context.units.length(figure.high))

@@ -104,7 +104,7 @@ def _counts(context: Context, row: pd.Series) -> str:
 
 def _hover(context: Context, row: pd.Series) -> tuple[str, ...]:
     say = context.words.say
-    walked = say("squares.walked_length", length=formats.length_text(row["walked_m"]))
+    walked = say("squares.walked_length", length=context.units.length(row["walked_m"]))
     if not row["frames_sent"]:
         return _counts(context, row), walked
     share = say("squares.share_hover", share=_share(row), interval=_interval(context, row))
@@ -193,7 +193,7 @@ def _walks(context: Context, walks: Sequence[WalkResult]) -> tuple[Choice, ...]:
 
 
 def _words(context: Context, edge_m: float) -> LayerWords:
-    say, edge = context.words.say, formats.length_text(edge_m)
+    say, edge = context.words.say, context.units.length(edge_m)
     level = "signal" if level_column(context) == "signal_dbm" else "level"
     looks = {
         (Ground.LEVEL, Look.COLOURED): f"squares.{level}",
@@ -269,7 +269,7 @@ def _table_row(
     is_sent = bool(row["frames_sent"])
     return (
         " / ".join(formats.number_text(value) for value in place),
-        formats.length_text(row["walked_m"]),
+        context.units.length(row["walked_m"]),
         formats.number_text(row["frames_sent"]),
         formats.number_text(row["frames_heard"]),
         _share(row) if is_sent else "",

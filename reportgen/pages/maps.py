@@ -13,7 +13,6 @@ from reportgen.compute.geodesy import local_metres
 from reportgen.match.photos import PhotoMatch
 from reportgen.model.campaign import Overlay
 from reportgen.model.station import Position
-from reportgen.pages import formats
 from reportgen.pages.chart_words import chart_words
 from reportgen.pages.charts.description import (
     DataTable,
@@ -313,4 +312,4 @@ def _photos(
 
 
 def _table(context: Context, frames: pd.DataFrame, own: pd.DataFrame) -> DataTable:
-    return frames_table(context, distance_bins(frames, own), "chart.map_bin", formats.length_text)
+    return frames_table(context, distance_bins(frames, own), "chart.map_bin", context.units.length)

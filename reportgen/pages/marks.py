@@ -136,7 +136,7 @@ def _frame(context: Context, row: pd.Series) -> str:
 def _way(context: Context, row: pd.Series) -> str:
     if pd.isna(row["distance_m"]):
         return ""
-    distance = formats.length_text(float(row["distance_m"]))
+    distance = context.units.length(float(row["distance_m"]))
     if pd.isna(row["bearing_deg"]):
         return distance
     bearing = formats.bearing_text(float(row["bearing_deg"]))

@@ -62,7 +62,7 @@ def _method(context: Context, key: str) -> MethodView:
 def _settings(context: Context) -> tuple[Fact, ...]:
     say, limits = context.words.say, context.campaign.matching
     return (
-        Fact(label=say("method.radius"), text=formats.length_text(limits.photo_radius_m)),
+        Fact(label=say("method.radius"), text=context.units.length(limits.photo_radius_m)),
         Fact(label=say("method.track_gap"), text=formats.duration_text(limits.longest_track_gap_s)),
         Fact(label=say("method.photo_gap"), text=formats.duration_text(limits.longest_photo_gap_s)),
         Fact(label=say("method.zone"), text=context.zone),

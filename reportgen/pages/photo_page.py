@@ -51,7 +51,7 @@ def photos_view(context: Context) -> PhotosView:
     matches = context.results.joined.photos
     placed = tuple(match for match in matches if match.position is not None)
     has_map = bool(placed)
-    radius = formats.length_text(context.campaign.matching.photo_radius_m)
+    radius = context.units.length(context.campaign.matching.photo_radius_m)
     intro = say("photo.intro", station=context.home.name, radius=radius)
     levels = _levels(context)
     return PhotosView(
@@ -88,7 +88,7 @@ def _card(context: Context, match: PhotoMatch) -> PhotoCard:
 
 def _alert(context: Context, match: PhotoMatch) -> str:
     if match.disagreement_m is not None:
-        away = formats.length_text(match.disagreement_m)
+        away = context.units.length(match.disagreement_m)
         return context.words.say("photo.disagrees", distance=away)
     if match.position is None and not match.is_matched:
         return context.words.say("photo.unplaced")
@@ -106,7 +106,7 @@ def _figures(context: Context, match: PhotoMatch) -> tuple[Labelled, ...]:
         figures.labelled(
             f"{path}.distance_m",
             say("photo.distance", station=context.home.name),
-            "" if away_m is None else formats.feet_text(away_m),
+            "" if away_m is None else context.units.other(away_m),
         ),
         figures.labelled(f"{path}.bearing_deg", say("photo.bearing"), _compass(context, path)),
         figures.labelled(f"{here}.frames_heard", say("photo.frames"), _of_sent(context, here)),
@@ -130,7 +130,7 @@ def _compass(context: Context, path: str) -> str:
 
 def _of_sent(context: Context, here: str) -> str:
     sent = context.results.figures[f"{here}.frames_sent"].number
-    radius = formats.length_text(context.campaign.matching.photo_radius_m)
+    radius = context.units.length(context.campaign.matching.photo_radius_m)
     if sent is None:
         heard = context.results.figures[f"{here}.frames_heard"].number
         key = "photo.frames_uncounted" if heard else "photo.frames_none_known"
@@ -212,7 +212,7 @@ def _matches(context: Context, match: PhotoMatch) -> list[str]:
     if match.on_track is not None:
         notes.append(say("photo.on_track", time=_residual(context, match.on_track.nearest)))
     if match.own_reception is not None and match.own_reception.distance_m is not None:
-        away = formats.length_text(match.own_reception.distance_m)
+        away = context.units.length(match.own_reception.distance_m)
         notes.append(say("photo.own_reception", station=context.home.name, distance=away))
     return notes
 
@@ -229,7 +229,7 @@ def _residual(context: Context, point: NearestPoint) -> str:
 def _away(context: Context, point: NearestPoint) -> str:
     if point.distance_m is None:
         return ""
-    return context.words.say("photo.away", distance=formats.length_text(point.distance_m))
+    return context.words.say("photo.away", distance=context.units.length(point.distance_m))
 
 
 def _sight_line(context: Context, match: PhotoMatch) -> str:
@@ -276,7 +276,7 @@ def _turned_heading(context: Context, path: str, heading: str, stated: str) -> s
 
 def _levels(context: Context) -> Grid:
     say = context.words.say
-    radius = formats.length_text(context.campaign.matching.photo_radius_m)
+    radius = context.units.length(context.campaign.matching.photo_radius_m)
     return Grid(
         caption=say("photo.table_caption", radius=radius),
         headings=headings(

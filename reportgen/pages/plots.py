@@ -81,11 +81,14 @@ def over_distance(context: Context, result: WalkResult) -> ChartView:
     """Return the chart of every own reception's RSSI over the distance to the station."""
     say = context.words.say
 
-    def away_m(table: pd.DataFrame) -> NDArray[np.float64]:
-        return np.asarray(table["distance_m"], dtype=np.float64)
+    far_m = result.frames["distance_m"].max()
+    ruler_m, unit = context.units.axis(float(np.nan_to_num(far_m)))
+
+    def away(table: pd.DataFrame) -> NDArray[np.float64]:
+        return np.asarray(table["distance_m"], dtype=np.float64) / ruler_m
 
     farthest = f"walk.{result.walk.key}.station.{context.home.key}.farthest_heard_m"
-    _, high_m = _with_room(*_span(np.append(away_m(result.frames), 0.0)))
+    _, high = _with_room(*_span(np.append(away(result.frames), 0.0)))
     chart = Chart(
         key=f"{result.walk.key}-distance",
         title=say("walk.distance_title"),
@@ -96,15 +99,15 @@ def over_distance(context: Context, result: WalkResult) -> ChartView:
         ),
         x=Axis(
             label=say("chart.distance_axis", station=context.home.name),
-            unit="m",
+            unit=unit,
             kind="linear",
             low=0.0,
-            high=high_m,
+            high=high,
         ),
         y=_level_axis(context, result),
         series=tuple(
             series
-            for series in _series(context, result, away_m)
+            for series in _series(context, result, away)
             if series.mark is not Mark.OTHER_STATION
         ),
         rules=_rules(context, result),
@@ -113,7 +116,7 @@ def over_distance(context: Context, result: WalkResult) -> ChartView:
             context,
             distance_bins(result.frames, _own(context, result)),
             "chart.bin",
-            formats.length_text,
+            context.units.length,
         ),
     )
     return chart_view(chart, chart_words(context))

@@ -134,11 +134,11 @@ def _rows_note(context: Context, name: str) -> str:
 
 
 def _heights(context: Context, station: Station) -> list[Fact]:
-    height = _length(station.antenna_height_agl_m)
+    height = _length(context, station.antenna_height_agl_m)
     above = f"{height} {context.words.say('setup.antenna_height_note')}" if height else ""
     return [
         fact(context, "antenna_height", above),
-        fact(context, "ground_height", _length(station.ground_height_msl_m)),
+        fact(context, "ground_height", _length(context, station.ground_height_msl_m)),
     ]
 
 
@@ -157,7 +157,7 @@ def _node(context: Context, node: Node) -> PartView:
         fact(context, "antenna", _antenna(context, node.antenna)),
         *(Fact(label=context.words.say("setup.changed"), text=text) for text in changes),
         fact(context, "feeder", _node_feeder(context, node)),
-        fact(context, "carried_height", _length(node.carried_height_agl_m)),
+        fact(context, "carried_height", _length(context, node.carried_height_agl_m)),
     ]
     figures = _figures(context, f"setup.node.{node.key}")
     return PartView(name=node.name, facts=tuple(facts), figures=figures, note=node.note)
@@ -169,7 +169,7 @@ def _changed(context: Context, change: NodeChange) -> str:
         _antenna(context, change.antenna) if change.antenna else "",
         "" if power_dbm is None else formats.level_text(power_dbm, "dBm"),
         _feeder(context, change.feeder),
-        "" if height_m is None else formats.length_text(height_m),
+        "" if height_m is None else context.units.length(height_m),
     )
     return ", ".join(part for part in parts if part)
 
@@ -213,8 +213,8 @@ def _position(place: Position | None) -> str:
     return f"{abs(place.latitude_deg):.5f}° {north}, {abs(place.longitude_deg):.5f}° {east}"
 
 
-def _length(length_m: float | None) -> str:
-    return "" if length_m is None else formats.length_text(length_m)
+def _length(context: Context, length_m: float | None) -> str:
+    return "" if length_m is None else context.units.length(length_m)
 
 
 def _antenna(context: Context, antenna: Antenna) -> str:
@@ -231,7 +231,7 @@ def _feeder(context: Context, feeder: Feeder | None) -> str:
     if feeder.length_m is None:
         return feeder.cable
     return context.words.say(
-        "setup.length", length=formats.length_text(feeder.length_m), cable=feeder.cable
+        "setup.length", length=context.units.length(feeder.length_m), cable=feeder.cable
     )
 
 

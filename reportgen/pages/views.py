@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from reportgen.pages import formats
+from reportgen.pages.units import METRIC, Units
 from reportgen.pages.words import Words
 from reportgen.pages.working import Working, bare, figure_label, notes_of, working_of
 from reportgen.results.figure import Figure, FigureBook
@@ -92,6 +93,7 @@ class FigureWriter:
     words: Words
     book: FigureBook
     zone: str
+    units: Units = METRIC
 
     def view(self, name: str) -> FigureView:
         """Return the figure of that name as a reader sees it."""
@@ -144,7 +146,11 @@ class FigureWriter:
             return self.words.say(key) if self.words.has(key) else figure.value
         if figure.unit == "1" and isinstance(figure.value, int):
             return formats.number_text(figure.value)
-        written = formats.BY_METHOD.get(figure.method) or formats.BY_UNIT.get(figure.unit)
+        written = (
+            formats.BY_METHOD.get(figure.method)
+            or self.units.writer(figure.method, figure.unit)
+            or formats.BY_UNIT.get(figure.unit)
+        )
         value = float(figure.value)
         return written(value) if written else _plain_text(value, figure.unit)
 

@@ -110,7 +110,7 @@ def matching_of(description: Description) -> Matching:
 
 def publishing_of(description: Description) -> Publishing:
     """Return what is let out."""
-    return Publishing(identifiers=description.publish.identifiers)
+    return Publishing(identifiers=description.publish.identifiers, units=description.publish.units)
 
 
 def stated_at(description: Description, locate: Locate) -> tuple[tuple[str, Where], ...]:

@@ -443,10 +443,14 @@ class ComparisonPart(Described):
 
 
 class PublishPart(Described):
-    """What the site lets out."""
+    """What the site lets out, and how it writes lengths."""
 
     identifiers: bool = Field(
         False, description="true: show identifiers of nodes and stations; false: names only."
+    )
+    units: Literal["metric", "imperial", "both"] = Field(
+        "metric",
+        description="Units of length on every page and chart; the downloads stay in metres.",
     )
 
 

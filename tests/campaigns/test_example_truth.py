@@ -17,6 +17,7 @@ import pytest
 
 from reportgen.match.join import join
 from reportgen.pages import formats
+from reportgen.pages.units import METRIC
 from reportgen.read.folder import read_campaign
 from reportgen.results.assemble import Results, assemble
 
@@ -282,7 +283,7 @@ class TestTheBuiltSite:
             if place is None:
                 continue
             path = f"photo.{photo}"
-            assert shown[f"{path}.distance_m"] == {formats.length_text(place["distance_m"])}
+            assert shown[f"{path}.distance_m"] == {METRIC.length(place["distance_m"])}
             assert shown[f"{path}.bearing_deg"] == {formats.bearing_text(place["bearing_deg"])}
 
     def test_every_figure_on_a_page_is_in_the_figures_file(self, example_site: Path) -> None:

@@ -5,7 +5,6 @@ import pytest
 from reportgen.pages.charts.description import Axis
 from reportgen.pages.charts.ticks import (
     axis_ticks,
-    length_label,
     linear_ticks,
     log_ticks,
     ring_radii_m,
@@ -13,7 +12,7 @@ from reportgen.pages.charts.ticks import (
     scale_bar_m,
     time_ticks,
 )
-from tests.pages.chart_samples import WORDS
+from reportgen.pages.units import METRIC
 
 DAY_S = 86_400.0
 
@@ -89,4 +88,4 @@ def test_a_scale_bar_is_round_and_takes_up_to_a_fifth() -> None:
     [(200.0, "200\u202fm"), (1000.0, "1\u202fkm"), (1500.0, "1.5\u202fkm"), (0.5, "0.5\u202fm")],
 )
 def test_a_round_length_is_written_in_metres_or_kilometres(length_m: float, text: str) -> None:
-    assert length_label(length_m, WORDS) == text
+    assert METRIC.round_length(length_m) == text

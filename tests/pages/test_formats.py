@@ -10,21 +10,6 @@ N = formats.NARROW
 
 
 @pytest.mark.parametrize(
-    ("length_m", "text"),
-    [
-        (0.04, f"0.0{N}m"),
-        (3.44, f"3.4{N}m"),
-        (9.96, f"10{N}m"),
-        (412.4, f"412{N}m"),
-        (1213.6, f"1{N}214{N}m"),
-        (12_345, f"12.3{N}km"),
-    ],
-)
-def test_lengths_have_the_digits_that_a_position_bears(length_m: float, text: str) -> None:
-    assert formats.length_text(length_m) == text
-
-
-@pytest.mark.parametrize(
     ("ratio", "text"),
     [
         (0.0, "0"),
@@ -42,16 +27,6 @@ def test_lengths_have_the_digits_that_a_position_bears(length_m: float, text: st
 def test_rounding_never_makes_a_false_nought_or_hundred(ratio: float, text: str) -> None:
     """One frame missed of 900 is not "all heard"."""
     assert formats.percent_text(ratio) == f"{text}{N}%"
-
-
-def test_feet_are_international_feet() -> None:
-    """1 ft = 0.3048 m exactly (international yard and pound agreement of 1959)."""
-    assert formats.feet_text(304.8) == f"1{N}000{N}ft"
-
-
-@pytest.mark.parametrize(("length_m", "text"), [(0.02, "0.1"), (0.101, "0.2"), (3.0, "3.0")])
-def test_a_distance_to_keep_is_rounded_up(length_m: float, text: str) -> None:
-    assert formats.caution_text(length_m) == f"{text}{N}m"
 
 
 def test_a_bearing_just_short_of_north_reads_000() -> None:

@@ -11,6 +11,7 @@ from itertools import pairwise
 from typing import Literal
 
 from reportgen.pages.charts.layers import Layers
+from reportgen.pages.units import METRIC, Units
 
 _KEY = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]*")
 _SCHEME = re.compile(r"[^/?#]*:|[/\\]{2}")
@@ -60,12 +61,11 @@ class ChartWords:
     explore: str
     numbers: str
     north: str
-    kilometre: str
-    metre: str
     own_station: str
     other_station: str
     photo: str
     track: str
+    units: Units = METRIC
     limit: str = ""
     no_data: str = ""
     thinned: Callable[[int, int], str] = field(default=_say_thinned)

@@ -18,7 +18,8 @@ from reportgen.pages.charts.ink import NARROW, Point, Size, text_width
 from reportgen.pages.charts.labels import Box, Room, square, text_box
 from reportgen.pages.charts.marks import towards
 from reportgen.pages.charts.thinning import thinned
-from reportgen.pages.charts.ticks import length_label, ring_radii_m, scale_bar_m
+from reportgen.pages.charts.ticks import ring_radii_m, scale_bar_m
+from reportgen.pages.units import METRIC, Units
 
 LEAST_SPAN_M = 120.0
 """A map of one spot still shows some ground around it."""
@@ -156,8 +157,8 @@ def map_layout(view: MapView, size: Size, words: ChartWords) -> MapLayout:
     stations = tuple(_station(station, frame, size, room) for station in view.stations)
     photos = tuple(_photo(photo, frame, size, room) for photo in view.photos)
     north = _corner(frame, room, 22, 30)
-    bar_m = scale_bar_m(frame.width / frame.per_metre)
-    bar = _bar(length_label(bar_m, words), bar_m * frame.per_metre, frame, size, room)
+    bar_m = scale_bar_m(frame.width / frame.per_metre, words.units)
+    bar = _bar(words.units.round_length(bar_m), bar_m * frame.per_metre, frame, size, room)
     rings = tuple(_rings(view, frame, size, words, room)) if view.has_rings else ()
     return MapLayout(
         frame=frame,
@@ -237,8 +238,8 @@ def _rings(
     view: MapView, frame: Frame, size: Size, words: ChartWords, room: Room
 ) -> Iterator[tuple[float, Label | None]]:
     """Label the rings along one bearing where they fit, each where it fits best otherwise."""
-    radii = ring_radii(view)
-    texts = [length_label(radius_m, words) for radius_m in radii]
+    radii = ring_radii(view, words.units)
+    texts = [words.units.round_length(radius_m) for radius_m in radii]
     boxes = {
         bearing: [
             text_box(_on_ring(frame, radius_m, bearing), text, size.letter)
@@ -263,7 +264,7 @@ def _on_ring(frame: Frame, radius_m: float, bearing_deg: float) -> Point:
     return towards(x, y, bearing_deg, radius_m * frame.per_metre)
 
 
-def ring_radii(view: MapView) -> tuple[float, ...]:
+def ring_radii(view: MapView, units: Units = METRIC) -> tuple[float, ...]:
     """Return the radii of a map's rings: as far as its corners, so that no part is unruled."""
     extent = extent_of(view)
     return ring_radii_m(
@@ -271,5 +272,6 @@ def ring_radii(view: MapView) -> tuple[float, ...]:
             math.hypot(x, y)
             for x in (extent.west_m, extent.east_m)
             for y in (extent.south_m, extent.north_m)
-        )
+        ),
+        units,
     )

@@ -10,7 +10,7 @@ from markupsafe import Markup
 
 from reportgen.pages.charts import ink
 from reportgen.pages.charts.description import ChartWords
-from reportgen.pages.charts.ticks import length_label, ring_radii_m
+from reportgen.pages.charts.ticks import ring_radii_m
 
 SIDE = 440.0
 LETTER = 13.0
@@ -116,9 +116,9 @@ def _pattern(key: str) -> str:
 
 def _rings(farthest_m: float, scale: float, words: ChartWords) -> Iterator[str]:
     centre = SIDE / 2
-    for radius_m in ring_radii_m(farthest_m):
+    for radius_m in ring_radii_m(farthest_m, words.units):
         yield ink.path(ink.circle(centre, centre, radius_m * scale), "ring")
-        label = length_label(radius_m, words)
+        label = words.units.round_length(radius_m)
         yield ink.text(centre + 3, centre - radius_m * scale - 3, label, "ring-label")
 
 

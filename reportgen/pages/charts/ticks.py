@@ -5,8 +5,9 @@ from __future__ import annotations
 import datetime as dt
 import math
 
-from reportgen.pages.charts.description import Axis, ChartWords
-from reportgen.pages.formats import number_text, with_unit
+from reportgen.pages.charts.description import Axis
+from reportgen.pages.formats import number_text
+from reportgen.pages.units import METRIC, Units
 
 ROUND = (1.0, 2.0, 5.0, 10.0)
 DAY_S = 86_400
@@ -97,25 +98,23 @@ def axis_ticks(axis: Axis, most: int) -> Ticks:
     return tuple((value, number_text(value, decimals)) for value in values)
 
 
-def ring_radii_m(farthest_m: float) -> tuple[float, ...]:
-    """Return round radii of three to seven rings that lie within a distance. [m]."""
+def ring_radii_m(farthest_m: float, units: Units = METRIC) -> tuple[float, ...]:
+    """Return radii, round in the units, of three to seven rings within a distance. [m]."""
     farthest_m = max(farthest_m, LEAST_RING_M)
-    step = round_step(farthest_m, 1)
-    while math.floor(farthest_m / step + 1e-9) < FEWEST_RINGS:
+    ruler_m = units.ruler_m(farthest_m)
+    farthest = farthest_m / ruler_m
+    step = round_step(farthest, 1)
+    while math.floor(farthest / step + 1e-9) < FEWEST_RINGS:
         step = round_step(step / 2.5, 1)
-    count = math.floor(farthest_m / step + 1e-9)
-    return tuple(step * number for number in range(1, count + 1))
+    count = math.floor(farthest / step + 1e-9)
+    return tuple(step * number * ruler_m for number in range(1, count + 1))
 
 
-def scale_bar_m(width_m: float) -> float:
-    """Return a round length of up to a fifth of a map's width. [m]."""
-    power = 10.0 ** math.floor(math.log10(width_m / 5))
-    return max(power * factor for factor in ROUND[:3] if power * factor <= width_m / 5)
-
-
-def length_label(length_m: float, words: ChartWords) -> str:
-    """Return a round length: 200 m, 1.5 km."""
-    if length_m < 1000:
-        return with_unit(number_text(length_m, decimals_of(length_m)), words.metre)
-    length_km = round(length_m / 1000, 3)
-    return with_unit(number_text(length_km, 0 if length_km.is_integer() else 1), words.kilometre)
+def scale_bar_m(width_m: float, units: Units = METRIC) -> float:
+    """Return a length, round in the units, of up to a fifth of a map's width. [m]."""
+    longest_m = width_m / 5
+    ruler_m = units.ruler_m(longest_m)
+    power = 10.0 ** math.floor(math.log10(longest_m / ruler_m))
+    return ruler_m * max(
+        power * factor for factor in ROUND[:3] if power * factor <= longest_m / ruler_m
+    )
