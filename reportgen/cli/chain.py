@@ -16,7 +16,7 @@ from reportgen.model.photo import PublishedPhoto
 from reportgen.pages.book import checked_author_text, site_content
 from reportgen.pages.render import renderer
 from reportgen.pages.shipped import shipped_folder
-from reportgen.pages.words import read_words
+from reportgen.pages.words import languages, read_words
 from reportgen.read.folder import read_campaign
 from reportgen.read.pictures import published_photo
 from reportgen.read.reading import campaign_file
@@ -28,6 +28,7 @@ Step = Callable[[str], None]
 
 PROBLEM_CODES = (
     ("begin/not-empty", "The folder for a copy of the example has files in it."),
+    ("description/language", "The site can't be written in the language asked for."),
 )  # fmt: skip
 
 
@@ -66,7 +67,7 @@ def check_campaign(folder: Path, step: Step) -> CheckReport:
     """Read a campaign and say what was understood; write nothing."""
     results = _results(folder, step)
     template = shipped_folder("site_template")
-    words = read_words(template)
+    words = read_words(template, results.joined.campaign.publishing.language)
     author = checked_author_text(results, words, renderer(template, words))
     return CheckReport(
         lines=tuple(understood_lines(results)),
@@ -94,10 +95,29 @@ def begin_campaign(folder: Path, *, from_example: bool) -> tuple[Path, ...]:
 
 def _results(folder: Path, step: Step) -> Results:
     campaign = read_campaign(folder, step)
+    _need_language(campaign)
     step("matching")
     joined = join(campaign)
     step("computing figures")
     return assemble(joined)
+
+
+def _need_language(campaign: Campaign) -> None:
+    """Stop where the site can't be written in the language asked for."""
+    known = languages(shipped_folder("site_template"))
+    asked = campaign.publishing.language
+    if asked in known:
+        return
+    stated = dict(campaign.stated_at).get("publish.language")
+    problem = Problem(
+        where=stated or Where(path=campaign.description_path),
+        code="description/language",
+        severity=Severity.ERROR,
+        found=f"the language {asked}, in which there is no wording",
+        expected=f"one of {', '.join(known)}",
+        do="choose one of these, or translate site_template/words.toml",
+    )
+    raise CampaignError([problem])
 
 
 def _published(

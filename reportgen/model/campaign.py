@@ -55,6 +55,7 @@ class Publishing:
 
     identifiers: bool = False
     units: Literal["metric", "imperial", "both"] = "metric"
+    language: str = "en"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -50,7 +50,7 @@ def site_content(
     PageError
         If a template and its data disagree.
     """
-    words = read_words(template)
+    words = read_words(template, results.joined.campaign.publishing.language)
     fill = renderer(template, words)
     author = checked_author_text(results, words, fill)
     if author.problems:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from reportgen.pages.charts.description import ChartWords
 from reportgen.pages.context import Context
 from reportgen.pages.formats import number_text
+from reportgen.pages.words import ENGLISH
 
 
 def chart_words(context: Context) -> ChartWords:
@@ -19,9 +20,21 @@ def chart_words(context: Context) -> ChartWords:
         photo=say("key.photo"),
         track=say("key.track"),
         units=context.units,
+        buttons=() if context.words.say("language") == ENGLISH else _buttons(context),
         limit=say("key.limit"),
         no_data=say("chart.no_data"),
         thinned=lambda drawn, total: say(
             "chart.thinned", drawn=number_text(drawn), total=number_text(total)
         ),
     )
+
+
+BUTTONS = (
+    ("Zoom", "zoom"), ("Pan", "pan"), ("Zoom in", "zoom_in"), ("Zoom out", "zoom_out"),
+    ("Reset axes", "reset"),
+)  # fmt: skip
+"""What the chart library calls its buttons, and the keys of what the site calls them."""
+
+
+def _buttons(context: Context) -> tuple[tuple[str, str], ...]:
+    return tuple((name, context.words.say(f"chart.button_{key}")) for name, key in BUTTONS)

@@ -75,7 +75,8 @@ class Context:
 
     def date(self, time_utc: dt.datetime) -> str:
         """Return the local date in words."""
-        return formats.date_text(time_utc, self.zone, self.words.list_of("months"))
+        months, pattern = self.words.list_of("months"), self.words.template("date")
+        return formats.date_text(time_utc, self.zone, months, pattern)
 
     def clock(self, time_utc: dt.datetime, *, seconds: bool = True) -> str:
         """Return the local time of day."""

@@ -89,8 +89,8 @@ def frequency_text(frequency_hz: float) -> str:
 
 
 def points_text(difference: float) -> str:
-    """Return the size of a difference of two shares, in percentage points."""
-    return with_unit(number_text(100 * difference), "points")
+    """Return the size of a difference of two shares in percentage points, without the unit."""
+    return number_text(100 * difference)
 
 
 def signed_text(value: float, decimals: int = 1) -> str:
@@ -152,10 +152,10 @@ def clock_text(time_utc: dt.datetime, zone: str, *, seconds: bool = True) -> str
     return local(time_utc, zone).strftime("%H:%M:%S" if seconds else "%H:%M")
 
 
-def date_text(time_utc: dt.datetime, zone: str, months: tuple[str, ...]) -> str:
-    """Return the local date, such as 9 June 2026."""
+def date_text(time_utc: dt.datetime, zone: str, months: tuple[str, ...], pattern: str) -> str:
+    """Return the local date by a pattern of {day}, {month} and {year}, such as 9 June 2026."""
     at = local(time_utc, zone)
-    return f"{at.day} {months[at.month - 1]} {at.year}"
+    return pattern.format(day=at.day, month=months[at.month - 1], year=at.year)
 
 
 def iso_time(text: str) -> dt.datetime:
@@ -172,7 +172,7 @@ BY_UNIT: Mapping[str, Callable[[float], str]] = {
     "dBi": gain_text,
     "K": lambda value: with_unit(number_text(value), "K"),
     "bytes": lambda value: with_unit(number_text(value), "B"),
-    "symbols": lambda value: with_unit(number_text(value), "symbols"),
+    "symbols": number_text,
     "coding rate": lambda value: f"4/{value:.0f}",
     "deg": bearing_text,
     "dB": lambda value: level_text(value, "dB"),
@@ -193,7 +193,8 @@ BY_UNIT: Mapping[str, Callable[[float], str]] = {
     "pairs": _counted,
     "points": points_text,
 }
-"""How a figure of each unit is written; lengths are in `pages.units`."""
+"""How a figure of each unit is written; lengths are in `pages.units`, units that are words in the
+catalogue."""
 
 BY_METHOD: Mapping[str, Callable[[float], str]] = {
     "delivery-ratio": percent_text,
@@ -211,7 +212,7 @@ BY_METHOD: Mapping[str, Callable[[float], str]] = {
     "law-lost-otherwise": percent_text,
     "law-floor": percent_text,
     "signal-difference": lambda value: with_unit(signed_text(value), "dB"),
-    "delivery-difference": lambda value: with_unit(signed_text(100 * value, 0), "points"),
+    "delivery-difference": lambda value: signed_text(100 * value, 0),
     "time-on-air": milliseconds_text,
     "duty-cycle": small_percent_text,
     "duty-node": small_percent_text,

@@ -46,10 +46,10 @@ class Units:
         )
 
     def loss_per_length(self, loss_db_per_100m: float) -> str:
-        """Return the loss of a line: 50 dB per 100 m, 15.2 dB per 100 ft."""
+        """Return the loss of a line: 50 dB/100 m, 15.2 dB/100 ft."""
         return self._both(
-            lambda value: with_unit(_to_a_tenth(value), "dB per 100\u00a0m"),
-            lambda value: with_unit(_to_a_tenth(value * FOOT_M), "dB per 100\u00a0ft"),
+            lambda value: with_unit(_to_a_tenth(value), "dB/100\u00a0m"),
+            lambda value: with_unit(_to_a_tenth(value * FOOT_M), "dB/100\u00a0ft"),
             loss_db_per_100m,
         )
 

@@ -6,7 +6,7 @@ from reportgen.pages.context import Context
 from reportgen.pages.sentences import Called, Sentence, sentence
 from reportgen.results.comparison_sides import Side
 from reportgen.results.comparisons import Comparison
-from reportgen.results.settings import NODES
+from reportgen.results.figure import slug
 
 BADGES = {
     "together": "together", "repeated": "repeated", "as recorded": "recorded",
@@ -46,9 +46,13 @@ def side_name(context: Context, item: Comparison, side: Side) -> str:
 
 def factors_text(context: Context, item: Comparison) -> str:
     """Return the names of what differs."""
-    return ", ".join(
-        context.words.say("walk.nodes_carried") if name == NODES else name for name in item.factors
-    )
+    return ", ".join(_factor(context, name) for name in item.factors)
+
+
+def _factor(context: Context, name: str) -> str:
+    """Return the name of a factor; those that the program names are in the catalogue."""
+    key = f"factors.{slug(name)}"
+    return context.words.say(key) if context.words.has(key) else name
 
 
 def _signal(context: Context, item: Comparison) -> Sentence:

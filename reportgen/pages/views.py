@@ -144,15 +144,22 @@ class FigureWriter:
         if isinstance(figure.value, str):
             key = f"reach.{figure.value.replace(' ', '_')}"
             return self.words.say(key) if self.words.has(key) else figure.value
+        return self._number_text(figure, float(figure.value))
+
+    def _number_text(self, figure: Figure, value: float) -> str:
         if figure.unit == "1" and isinstance(figure.value, int):
-            return formats.number_text(figure.value)
+            return formats.number_text(value)
         written = (
             formats.BY_METHOD.get(figure.method)
             or self.units.writer(figure.method, figure.unit)
             or formats.BY_UNIT.get(figure.unit)
         )
-        value = float(figure.value)
-        return written(value) if written else _plain_text(value, figure.unit)
+        if written is None:
+            return _plain_text(value, figure.unit)
+        word = f"unit.{figure.unit}"
+        if self.words.has(word):
+            return formats.with_unit(written(value), self.words.say(word))
+        return written(value)
 
     def _hint(self, figure: Figure, reason: str) -> str:
         title = self.words.say(f"methods.{figure.method}.title")

@@ -11,6 +11,7 @@ from pathlib import Path
 from reportgen.errors import PageError
 
 CATALOGUE = "words.toml"
+ENGLISH = "en"
 
 
 class WordGroup(dict[str, "str | WordGroup | tuple[str, ...]"]):
@@ -74,9 +75,21 @@ class _Strict(dict[str, object]):
         raise KeyError(key)
 
 
-def read_words(folder: Path) -> Words:
-    """Read the catalogue of a template folder."""
-    tree = tomllib.loads((folder / CATALOGUE).read_text(encoding="utf-8"))
+def read_words(folder: Path, language: str = ENGLISH) -> Words:
+    """Read the catalogue of a template folder in a language.
+
+    What another catalogue lacks is said in English.
+
+    Raises
+    ------
+    PageError
+        If there is no catalogue in that language.
+    """
+    tree = _read(folder / CATALOGUE)
+    if language != ENGLISH:
+        if language not in languages(folder):
+            raise PageError(f"there is no wording in {language}: {_catalogue(folder, language)}")
+        tree = _laid_over(tree, _read(_catalogue(folder, language)))
     texts: dict[str, str] = {}
     lists: dict[str, tuple[str, ...]] = {}
     for key, value in _leaves(tree, ""):
@@ -85,6 +98,31 @@ def read_words(folder: Path) -> Words:
         else:
             lists[key] = value
     return Words(_grouped(tree), texts, lists)
+
+
+def languages(folder: Path) -> tuple[str, ...]:
+    """Return the languages that a template folder speaks, English first."""
+    stem = CATALOGUE.removesuffix(".toml")
+    others = (path.name.split(".")[1] for path in folder.glob(f"{stem}.*.toml"))
+    return (ENGLISH, *sorted(others))
+
+
+def _catalogue(folder: Path, language: str) -> Path:
+    return folder / CATALOGUE.replace(".toml", f".{language}.toml")
+
+
+def _read(path: Path) -> dict[str, object]:
+    return tomllib.loads(path.read_text(encoding="utf-8"))
+
+
+def _laid_over(below: Mapping[str, object], above: Mapping[str, object]) -> dict[str, object]:
+    """Return a tree with the leaves of another in place of its own."""
+    merged = dict(below)
+    for key, value in above.items():
+        under = below.get(key)
+        both = isinstance(value, Mapping) and isinstance(under, Mapping)
+        merged[key] = _laid_over(under, value) if both else value  # type: ignore[arg-type]
+    return merged
 
 
 def placeholders(text: str) -> set[str]:

@@ -110,7 +110,8 @@ def matching_of(description: Description) -> Matching:
 
 def publishing_of(description: Description) -> Publishing:
     """Return what is let out."""
-    return Publishing(identifiers=description.publish.identifiers, units=description.publish.units)
+    part = description.publish
+    return Publishing(identifiers=part.identifiers, units=part.units, language=part.language)
 
 
 def stated_at(description: Description, locate: Locate) -> tuple[tuple[str, Where], ...]:

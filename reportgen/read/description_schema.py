@@ -452,6 +452,11 @@ class PublishPart(Described):
         "metric",
         description="Units of length on every page and chart; the downloads stay in metres.",
     )
+    language: str = Field(
+        "en",
+        pattern=r"^[a-z]{2,3}(-[a-z0-9]+)*$",
+        description="Language of the site's own texts: en or de; yours stay as you wrote them.",
+    )
 
 
 class Description(Described):

@@ -62,7 +62,7 @@ def _built(content: SiteContent, folder: Path) -> Path:
         tree,
         site,
         theme=template / "theme",
-        labels=frame_labels(read_words(template), content),
+        labels=frame_labels(read_words(template, content.language), content),
     )
     tidy(site, languages=languages)
     faults = site_faults(site)

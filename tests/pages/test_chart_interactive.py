@@ -30,7 +30,7 @@ from tests.pages.chart_samples import (
 )
 
 BOTH = pytest.mark.parametrize(
-    "text", [chart_json(chart()), map_json(map_of(), WORDS)], ids=["chart", "map"]
+    "text", [chart_json(chart(), WORDS), map_json(map_of(), WORDS)], ids=["chart", "map"]
 )
 
 
@@ -71,7 +71,8 @@ def test_lines_vertical_rules_and_a_logarithmic_axis_are_accepted_too() -> None:
             x=Axis(label="d", unit="m", kind="log", low=10.0, high=1000.0),
             lines=(line,),
             rules=(Rule(value=100.0, label="r", orientation="vertical"),),
-        )
+        ),
+        WORDS,
     )
     figure = json.loads(text)
     go.Figure(data=figure["data"], layout=figure["layout"])
@@ -108,7 +109,7 @@ def test_no_map_of_the_library_is_used(text: str) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    [chart_json(chart(text=HOSTILE)), map_json(map_of(text=HOSTILE), WORDS)],
+    [chart_json(chart(text=HOSTILE), WORDS), map_json(map_of(text=HOSTILE), WORDS)],
     ids=["chart", "map"],
 )
 def test_the_text_cannot_end_the_script_that_holds_it(text: str) -> None:
@@ -126,14 +127,14 @@ def test_no_number_is_missing(text: str) -> None:
 
 @pytest.mark.parametrize("mark", POINT_MARKS)
 def test_chart_and_still_drawing_show_the_same_number_of_points(mark: Mark) -> None:
-    (trace,) = traces(chart_json(chart()), mark)
+    (trace,) = traces(chart_json(chart(), WORDS), mark)
 
     assert len(trace["x"]) == len(moves(parsed(chart_svg(chart(), WIDE)), mark)) > 0
 
 
 def test_a_thinned_chart_has_the_points_of_its_still_drawing() -> None:
     view = chart(heard(11_000))
-    (trace,) = traces(chart_json(view), Mark.HEARD)
+    (trace,) = traces(chart_json(view, WORDS), Mark.HEARD)
 
     assert len(trace["x"]) == len(moves(parsed(chart_svg(view, WIDE)), Mark.HEARD))
 
@@ -147,7 +148,7 @@ def test_map_and_still_drawing_show_the_same_number_of_points(mark: Mark) -> Non
 
 def test_points_keep_places_levels_and_identities() -> None:
     view = chart()
-    (trace,) = traces(chart_json(view), Mark.HEARD)
+    (trace,) = traces(chart_json(view, WORDS), Mark.HEARD)
 
     assert trace["y"] == pytest.approx(list(view.series[0].y), abs=0.05)
     assert trace["marker"]["color"] == pytest.approx(list(view.series[0].level or ()), abs=0.05)
@@ -156,7 +157,7 @@ def test_points_keep_places_levels_and_identities() -> None:
 
 def test_times_are_wall_clock_times_without_a_zone() -> None:
     """The library drops an offset without a word and would show another hour."""
-    (trace,) = traces(chart_json(chart()), Mark.HEARD)
+    (trace,) = traces(chart_json(chart(), WORDS), Mark.HEARD)
     expected = dt.datetime.fromtimestamp(START_S, dt.UTC).strftime("%Y-%m-%dT%H:%M:%S")
 
     assert trace["x"][0] == expected
@@ -167,7 +168,7 @@ def test_times_are_wall_clock_times_without_a_zone() -> None:
 def test_hover_texts_are_data_and_never_templates(mark: Mark) -> None:
     """A text such as %{x} in a template would be filled in by the library."""
     view = chart(points((START_S, START_S + 60.0), (-80.0, -90.0), mark=mark, hover=HOSTILE))
-    (trace,) = traces(chart_json(view), mark)
+    (trace,) = traces(chart_json(view, WORDS), mark)
 
     assert trace["hovertemplate"] == "%{text}<extra></extra>"
     assert "%{x}" in trace["text"][0]
@@ -212,7 +213,7 @@ def test_a_photo_carries_the_way_to_its_card() -> None:
 
 
 def test_numbers_below_a_floor_are_blank() -> None:
-    aliases = json.loads(chart_json(chart()))["layout"]["yaxis"]["labelalias"]
+    aliases = json.loads(chart_json(chart(), WORDS))["layout"]["yaxis"]["labelalias"]
 
     assert aliases["\u2212120"] == " "
     assert "\u2212110" not in aliases
@@ -244,5 +245,14 @@ def _strings(value: object) -> set[str]:
 
 
 def test_the_same_description_gives_the_same_bytes() -> None:
-    assert chart_json(chart()) == chart_json(chart())
+    assert chart_json(chart(), WORDS) == chart_json(chart(), WORDS)
     assert map_json(map_of(), WORDS) == map_json(map_of(), WORDS)
+
+
+def test_the_librarys_buttons_speak_the_sites_language() -> None:
+    """In English the library needs no telling."""
+    words = replace(WORDS, buttons=(("Zoom in", "näher"),))
+
+    assert "locale" not in json.loads(chart_json(chart(), WORDS))["config"]
+    config = json.loads(chart_json(chart(), words))["config"]
+    assert config["locales"][config["locale"]]["dictionary"] == {"Zoom in": "näher"}

@@ -66,7 +66,9 @@ def test_times_are_shown_in_the_campaigns_zone() -> None:
     months = tuple(f"month {number}" for number in range(1, 13))
 
     assert formats.clock_text(at, "Europe/Paris") == "01:30:00"
-    assert formats.date_text(at, "Europe/Paris", months) == "1 month 7 2026"
+    assert formats.date_text(at, "Europe/Paris", months, "{day}. {month} {year}") == (
+        "1. month 7 2026"
+    )
 
 
 def test_compass_points_are_centred_on_their_bearing() -> None:

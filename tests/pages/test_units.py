@@ -67,7 +67,7 @@ def test_a_distance_to_keep_is_rounded_up_in_feet_as_well() -> None:
 
 def test_a_loss_per_100_feet_is_less_than_one_per_100_metres() -> None:
     """50 dB per 100 m times 0.3048, by hand."""
-    assert IMPERIAL.loss_per_length(50.0) == f"15.2{N}dB per 100\u00a0ft"
+    assert IMPERIAL.loss_per_length(50.0) == f"15.2{N}dB/100\u00a0ft"
 
 
 @pytest.mark.parametrize("farthest_m", [3.0, 47.0, 999.0, 1700.0, 4800.0, 33_000.0])

@@ -55,7 +55,8 @@ def _say_thinned(drawn: int, total: int) -> str:
 class ChartWords:
     """The few words that a drawing prints of its own.
 
-    `thinned` is given how many points are drawn and how many there are.
+    `thinned` is given how many points are drawn and how many there are; `buttons` holds what the
+    chart library's buttons are called by itself and on the site, () for English.
     """
 
     explore: str
@@ -66,6 +67,7 @@ class ChartWords:
     photo: str
     track: str
     units: Units = METRIC
+    buttons: tuple[tuple[str, str], ...] = ()
     limit: str = ""
     no_data: str = ""
     thinned: Callable[[int, int], str] = field(default=_say_thinned)

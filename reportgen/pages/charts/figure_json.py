@@ -7,7 +7,7 @@ import math
 import re
 from collections.abc import Callable, Iterable
 
-from reportgen.pages.charts.description import Mark, PointSeries, Scale
+from reportgen.pages.charts.description import ChartWords, Mark, PointSeries, Scale
 from reportgen.pages.charts.scale import STOPS
 
 Json = dict[str, object]
@@ -162,12 +162,22 @@ def stroke(colour: str, width: float, dash: str = "solid") -> Json:
     return {"color": PALETTE[colour], "width": width, "dash": dash}
 
 
-def figure_json(traces: list[Json], layout: Json, switches: list[Switch] | None = None) -> str:
+def figure_json(
+    traces: list[Json],
+    layout: Json,
+    words: ChartWords,
+    switches: list[Switch] | None = None,
+) -> str:
     """Return a figure with its settings as JSON that is safe inside a script element.
 
     `switches` say of each trace under which of the reader's choices it shows.
     """
-    figure: Json = {"config": CONFIG, "data": traces, "layout": layout, "palette": PALETTE}
+    figure: Json = {
+        "config": CONFIG | _language(words),
+        "data": traces,
+        "layout": layout,
+        "palette": PALETTE,
+    }
     if switches is not None:
         figure["switches"] = switches
     text = json.dumps(
@@ -176,3 +186,13 @@ def figure_json(traces: list[Json], layout: Json, switches: list[Switch] | None 
     for character in "<>&\u2028\u2029":
         text = text.replace(character, f"\\u{ord(character):04x}")
     return text
+
+
+def _language(words: ChartWords) -> Json:
+    """Return the settings by which the library's buttons speak the site's language."""
+    if not words.buttons:
+        return {}
+    return {
+        "locale": "site",
+        "locales": {"site": {"dictionary": dict(words.buttons), "format": {}}},
+    }

@@ -6,7 +6,7 @@ import datetime as dt
 import math
 from collections.abc import Callable, Iterable, Iterator
 
-from reportgen.pages.charts.description import Axis, Chart, LineStyle, Rule
+from reportgen.pages.charts.description import Axis, Chart, ChartWords, LineStyle, Rule
 from reportgen.pages.charts.figure_json import (
     PALETTE,
     Json,
@@ -41,7 +41,7 @@ _CLOCK = [
 Column = Callable[[Iterable[float]], list[object]]
 
 
-def chart_json(chart: Chart) -> str:
+def chart_json(chart: Chart, words: ChartWords) -> str:
     """Return a chart as the JSON of a figure with the points of the still drawing."""
     x, y = _column(chart.x), _column(chart.y)
     traces = list(_lines(chart, x, y))
@@ -54,7 +54,7 @@ def chart_json(chart: Chart) -> str:
         "shapes": [shape for rule in chart.rules for shape in _rule(rule, chart)],
         "annotations": [*_titles(chart), *_rule_labels(chart)],
     }
-    return figure_json(traces, layout)
+    return figure_json(traces, layout, words)
 
 
 def _column(axis: Axis) -> Column:

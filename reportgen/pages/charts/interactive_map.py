@@ -62,6 +62,7 @@ def map_json(view: MapView, words: ChartWords) -> str:
     return figure_json(
         [trace for trace, _ in switched],
         sheet,
+        words,
         None if view.layers is None else [switch for _, switch in switched],
     )
 

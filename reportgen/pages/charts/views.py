@@ -103,7 +103,7 @@ def chart_view(chart: Chart, words: ChartWords) -> ChartView:
         note=_note(chart.note, chart.series, words, by_x=True, is_empty=not chart.lines),
         shape=_shape(heights),
         stills=tuple(markup(chart_svg(chart, size)) for size in (ink.WIDE, ink.NARROW)),
-        data=markup(chart_json(chart)),
+        data=markup(chart_json(chart, words)),
         marks=(*_marks(chart.series, chart.scale), *_lines(chart.lines), *_rules(chart.rules)),
         scale=scale_view(chart.scale, chart.series, words),
         photos=(),
