@@ -9,7 +9,7 @@ from markupsafe import Markup
 from reportgen.model.walk import Walk
 from reportgen.pages.context import Context
 from reportgen.pages.sentences import as_html
-from reportgen.pages.verdicts import BADGES, factors_text, side_name, verdict
+from reportgen.pages.verdicts import badge, is_set, names_text, side_name, verdict
 from reportgen.pages.views import Cell, Grid, Labelled, headings, text_cell
 from reportgen.results.comparisons import Comparison, Refused
 
@@ -68,7 +68,7 @@ def _item(context: Context, item: Comparison) -> ComparisonView:
     return ComparisonView(
         anchor=item.key,
         title=_title(context, item),
-        badge=say(f"compare.badge_{BADGES[item.standing]}"),
+        badge=say(f"compare.badge_{badge(item)}"),
         is_evidence=item.is_evidence,
         question=item.pair.title,
         has_question=bool(item.pair.title),
@@ -83,30 +83,41 @@ def _item(context: Context, item: Comparison) -> ComparisonView:
 def _title(context: Context, item: Comparison) -> str:
     a, b = (side_name(context, item, side) for side in (item.first, item.second))
     if item.pair.is_together:
-        return context.words.say(
-            "compare.title_together", a=a, b=b, walks=f"“{item.first.walks[0].title}”"
-        )
+        walks = ", ".join(f"“{walk.title}”" for walk in item.first.walks)
+        return context.words.say("compare.title_together", a=a, b=b, walks=walks)
     return context.words.say("compare.title_pair", a=a, b=b)
 
 
 def _differ(context: Context, item: Comparison) -> str:
-    say = context.words.say
-    told = (
-        say("compare.differ", factors=factors_text(context, item))
-        if item.factors
-        else say("compare.differ_none")
-    )
-    return f"{told} {say('compare.route', route=item.route)}" if item.route else told
+    say, apart = context.words.say, item.pair.apart
+    told = []
+    if apart.stated:
+        told.append(say("compare.differ", factors=names_text(context, apart.stated)))
+    if apart.unstated:
+        told.append(say("compare.unstated", factors=names_text(context, apart.unstated)))
+    if item.pair.mixed:
+        told.append(say("compare.mixed", factors=names_text(context, item.pair.mixed)))
+    if not told:
+        told.append(say("compare.differ_none" if is_set(item) else "compare.differ_unset"))
+    routes = [route for route in item.routes if route]
+    if len(item.routes) == 1 and routes:
+        told.append(say("compare.route", route=routes[0]))
+    elif len(item.routes) > 1:
+        told.append(say("compare.routes", routes=", ".join(routes)))
+    return " ".join(told)
 
 
 def _apart(context: Context, item: Comparison) -> str:
     """Return what differed besides, as measured; nodes carried together share all of it."""
-    say = context.words.say
+    say, measured = context.words.say, item.measured
     if item.pair.is_together:
         return say("compare.apart_together")
-    if not item.apart:
-        return say("compare.apart_none")
-    return say("compare.apart", what=", ".join(say(f"compare.apart_{key}") for key in item.apart))
+    told = [
+        say(key, what=", ".join(say(f"compare.apart_{name}") for name in names))
+        for key, names in (("compare.apart", measured.apart), ("compare.alike", measured.alike))
+        if names
+    ]
+    return " ".join(told)
 
 
 def _figures(context: Context, item: Comparison) -> tuple[Labelled, ...]:

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable
+
 from reportgen.pages.context import Context
 from reportgen.pages.sentences import Called, Sentence, sentence
+from reportgen.results.chain import node_on_walk
 from reportgen.results.comparison_sides import Side
 from reportgen.results.comparisons import Comparison
 from reportgen.results.figure import slug
+from reportgen.results.settings import NODE
 
 BADGES = {
     "together": "together", "repeated": "repeated", "as recorded": "recorded",
@@ -14,27 +19,77 @@ BADGES = {
 }  # fmt: skip
 
 
+def badge(item: Comparison) -> str:
+    """Return what a comparison is called by its standing, as the end of a key of the wording."""
+    if item.standing in ("together", "repeated") and not item.is_evidence:
+        return "open"
+    return (
+        "same"
+        if item.standing == "same settings" and is_set(item)
+        else ("unset" if item.standing == "same settings" else BADGES[item.standing])
+    )
+
+
+def is_set(item: Comparison) -> bool:
+    """Whether the author stated anything of how these walks were set."""
+    walks = (*item.first.walks, *item.second.walks)
+    return any(walk.factors or walk.node_changes for walk in walks)
+
+
 def verdict(context: Context, item: Comparison) -> Sentence:
     """Return what a comparison says, standing first."""
-    key = BADGES[item.standing]
-    if item.is_evidence and not item.found.signal.is_apart:
-        key = f"{key}_open"
-    if item.is_one_go:
-        key = "one_go"
-    if item.standing == "same settings" and item.is_one_day:
-        key = "same_day"
-    factors = factors_text(context, item)
+    apart = item.pair.apart
+    fewer = item.first if item.occasions[0] <= item.occasions[1] else item.second
     return sentence(
-        f"compare.verdict_{key}",
+        f"compare.verdict_{_key(item)}",
         signal=_signal(context, item),
-        factor=factors,
-        factors=factors,
+        factor=names_text(context, apart.stated),
+        factors=names_text(context, apart.names),
+        mixed=names_text(context, item.pair.mixed),
+        side=side_name(context, item, fewer),
         smallest=Called(f"comparison.{item.key}.signal_difference_db_smallest"),
     )
 
 
+def _key(item: Comparison) -> str:
+    """Return the end of the key of a verdict."""
+    if math.isnan(item.found.signal.value):
+        return "nothing"
+    if item.standing in ("together", "repeated"):
+        return _evidence_key(item)
+    if item.standing == "same settings":
+        return "same_unset" if not is_set(item) else "same_day" if item.is_one_day else "same"
+    if item.standing == "confounded":
+        return (
+            "mixed"
+            if item.pair.mixed
+            else ("confounded_unstated" if item.pair.apart.unstated else "confounded")
+        )
+    if item.is_one_go:
+        return "one_go"
+    return "one_sided" if max(item.occasions) > 1 else "recorded"
+
+
+def _evidence_key(item: Comparison) -> str:
+    key = BADGES[item.standing]
+    if item.pair.is_swapped:
+        key = "swapped"
+    elif item.pair.apart.stated == (NODE,):
+        key = "node"
+    if not item.is_evidence:
+        return f"{BADGES[item.standing]}_none"
+    return key if item.found.signal.is_apart else f"{key}_open"
+
+
 def side_name(context: Context, item: Comparison, side: Side) -> str:
     """Return what a side is called: its node where both were carried together, else its walks."""
+    if item.pair.is_swapped:
+        walk, node = side.members[0]
+        carried = node_on_walk(node, walk)
+        key = "compare.as_carried" if carried.antenna.name else "compare.as_on"
+        return context.words.say(
+            key, antenna=carried.antenna.name, node=node.name, walk=f"“{walk.title}”"
+        )
     if item.pair.is_together:
         return ", ".join(node.name for node in side.nodes)
     if len(side.walks) == 1:
@@ -44,9 +99,9 @@ def side_name(context: Context, item: Comparison, side: Side) -> str:
     )
 
 
-def factors_text(context: Context, item: Comparison) -> str:
-    """Return the names of what differs."""
-    return ", ".join(_factor(context, name) for name in item.factors)
+def names_text(context: Context, names: Iterable[str]) -> str:
+    """Return the names of factors."""
+    return ", ".join(_factor(context, name) for name in names)
 
 
 def _factor(context: Context, name: str) -> str:

@@ -9,26 +9,53 @@ from itertools import combinations, pairwise
 from reportgen.model.station import Node
 from reportgen.model.walk import ChosenComparison, Walk
 from reportgen.results.chain import node_on_walk
-from reportgen.results.settings import differences, node_differences, side_differences
+from reportgen.results.settings import (
+    Apart,
+    differences,
+    mixed_within,
+    node_differences,
+    side_differences,
+    traits_apart,
+)
 from reportgen.results.walks import WalkResult
+
+Member = tuple[Walk, Node]
+"""A node as it was carried on a walk."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Side:
-    """One side of a comparison: walks of one setting, or one node of walks with two."""
+    """One side of a comparison: nodes on walks, all of one setting."""
 
-    walks: tuple[Walk, ...]
-    nodes: tuple[Node, ...]
+    members: tuple[Member, ...]
+
+    @property
+    def walks(self) -> tuple[Walk, ...]:
+        """Its walks, each once."""
+        return tuple({walk.key: walk for walk, _ in self.members}.values())
+
+    @property
+    def nodes(self) -> tuple[Node, ...]:
+        """Its nodes, each once."""
+        return tuple({node.key: node for _, node in self.members}.values())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pair:
-    """Two sides; `factors` were set or stated to differ, `title` is the author's question."""
+    """Two sides.
+
+    `apart` is what differs between them; `mixed` what differs among the walks of one side, so
+    that it stands for nothing. `is_swapped` says that two nodes carried together changed over
+    what they had, so that the radios themselves are on both sides. `title` is the author's
+    question.
+    """
 
     first: Side
     second: Side
     is_together: bool
-    factors: tuple[str, ...]
+    apart: Apart
+    mixed: tuple[str, ...] = ()
+    is_swapped: bool = False
     title: str = ""
 
     @property
@@ -40,13 +67,13 @@ class Pair:
         return f"{self.first.walks[0].key}-{self.second.walks[0].key}"
 
     @property
-    def sides(self) -> tuple[frozenset[str], frozenset[str], bool]:
+    def sides(self) -> tuple[frozenset[tuple[str, str]], frozenset[tuple[str, str]]]:
         """What is compared, whatever it is called."""
-        nodes = (self.first.nodes[0].key, self.second.nodes[0].key) if self.is_together else ("",)
-        keys = [
-            frozenset([*(walk.key for walk in side.walks)]) for side in (self.first, self.second)
-        ]
-        return keys[0] | {nodes[0]}, keys[1] | {nodes[-1]}, self.is_together
+        one, other = (
+            frozenset((walk.key, node.key) for walk, node in side.members)
+            for side in (self.first, self.second)
+        )
+        return one, other
 
 
 def asked_pair(
@@ -80,42 +107,65 @@ def proposed_pairs(results: Iterable[WalkResult], nodes: Mapping[str, Node]) -> 
 
 
 def _carried_together(walks: tuple[Walk, ...], a: Node, b: Node, title: str = "") -> Pair:
-    factors = dict.fromkeys(
-        name
-        for walk in walks
-        for name in node_differences(node_on_walk(a, walk), node_on_walk(b, walk))
-    )
+    first: list[Member] = []
+    second: list[Member] = []
+    mixed: dict[str, None] = {}
+    usual = (node_on_walk(a, walks[0]), node_on_walk(b, walks[0]))
+    swaps = 0
+    for walk in walks:
+        here = (node_on_walk(a, walk), node_on_walk(b, walk))
+        as_usual = _is_set_as(here, usual)
+        is_swap = not as_usual and _is_set_as(here, usual[::-1])
+        swaps += is_swap
+        first.append((walk, b if is_swap else a))
+        second.append((walk, a if is_swap else b))
+        if not (as_usual or is_swap):
+            pairs = zip(here, usual, strict=True)
+            mixed |= dict.fromkeys(
+                name for one, other in pairs for name in traits_apart(one, other)
+            )
+    apart = node_differences(*usual)
     return Pair(
-        first=Side(walks=walks, nodes=(a,)),
-        second=Side(walks=walks, nodes=(b,)),
+        first=Side(members=tuple(first)),
+        second=Side(members=tuple(second)),
         is_together=True,
-        factors=tuple(factors),
+        # What is not stated of a radio is on both sides where the radios changed over.
+        apart=Apart(stated=apart.stated) if swaps else apart,
+        mixed=tuple(mixed),
+        is_swapped=swaps > 0,
         title=title,
     )
+
+
+def _is_set_as(nodes: tuple[Node, ...], others: tuple[Node, ...]) -> bool:
+    """Whether nodes have what others have, one for one."""
+    return not any(traits_apart(a, b) for a, b in zip(nodes, others, strict=True))
 
 
 def _walked_apart(
     first: tuple[Walk, ...], second: tuple[Walk, ...], nodes: Mapping[str, Node], title: str = ""
 ) -> Pair:
+    known = tuple(nodes.values())
+    mixed = dict.fromkeys([*mixed_within(first, known), *mixed_within(second, known)])
     return Pair(
         first=_side(first, nodes),
         second=_side(second, nodes),
         is_together=False,
-        factors=side_differences(first, second, nodes.values()),
+        apart=side_differences(first, second, known),
+        mixed=tuple(mixed),
         title=title,
     )
 
 
 def _side(walks: tuple[Walk, ...], nodes: Mapping[str, Node]) -> Side:
-    carried = dict.fromkeys(node for walk in walks for node in walk.nodes)
-    return Side(walks=walks, nodes=tuple(nodes[key] for key in carried))
+    return Side(members=tuple((walk, nodes[key]) for walk in walks for key in walk.nodes))
 
 
 def _by_setting(walks: list[Walk], nodes: Mapping[str, Node]) -> list[tuple[Walk, ...]]:
     groups: list[list[Walk]] = []
     for walk in walks:
         for group in groups:
-            if not differences(group[0], walk, nodes.values()):
+            if not differences(group[0], walk, nodes.values()).names:
                 group.append(walk)
                 break
         else:

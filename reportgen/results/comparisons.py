@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -21,18 +21,29 @@ from reportgen.compute.walk_comparison import (
 )
 from reportgen.match.join import Joined
 from reportgen.match.positions import epoch_s
+from reportgen.model.columns import FRAMES
 from reportgen.model.station import Node
 from reportgen.model.walk import ChosenComparison
 from reportgen.results.comparison_sides import Pair, Side, asked_pair, proposed_pairs
 from reportgen.results.delivery import uncounted_reason
 from reportgen.results.figure import Absent, Figure, Maker
-from reportgen.results.measured_apart import measured_apart
-from reportgen.results.occasions import is_one_day, least_occasions, occasions
+from reportgen.results.link import power_known
+from reportgen.results.measured_apart import (
+    MOST_RATE_SHARE,
+    Measured,
+    measured_apart,
+    rates_apart,
+)
+from reportgen.results.occasions import is_one_day, occasions
 from reportgen.results.sent_frames import frames_with_levels, limits_dbm, noise_at_home
+from reportgen.results.settings import POWER, RATE, Apart, is_told
 from reportgen.results.walks import WalkResult
 
 MOST_PROPOSED = 12
 """Comparisons shown beside those that were asked for: more are not read (our choice)."""
+
+RATE_FACTOR_SHARE = 0.5
+"""Where more of the frames came at other data rates, the rate is a factor whoever set it."""
 
 ORDER: tuple[Standing, ...] = (
     "together", "repeated", "as recorded", "same settings", "confounded",
@@ -51,23 +62,29 @@ _REASONS = {
 class Comparison:
     """Two sides with what differs between them, and what that can stand for.
 
-    `apart` holds what differs as measured, by keys of the wording. `is_one_go` says that a
-    setting was walked more than once, but on one day and not in turn with the other.
+    `measured` holds what differed besides; `occasions` counts those of either side, `walks` its
+    walks.
     """
 
     key: str
     pair: Pair
     is_chosen: bool
-    is_one_go: bool
     is_one_day: bool
-    apart: tuple[str, ...]
+    occasions: tuple[int, int]
+    measured: Measured
     standing: Standing
     found: WalkComparison
 
     @property
     def is_evidence(self) -> bool:
-        """Whether its design lets a difference speak for the one factor."""
-        return self.standing in ("together", "repeated")
+        """Whether design and data let a difference speak for the one factor."""
+        return self.standing in ("together", "repeated") and self.found.signal.reason == ""
+
+    @property
+    def is_one_go(self) -> bool:
+        """Whether settings were walked more than once, but one after the other in one go."""
+        walks = min(len(self.first.walks), len(self.second.walks))
+        return self.standing == "as recorded" and walks > 1 and max(self.occasions) == 1
 
     @property
     def first(self) -> Side:
@@ -81,13 +98,14 @@ class Comparison:
 
     @property
     def factors(self) -> tuple[str, ...]:
-        """What was set or stated to differ."""
-        return self.pair.factors
+        """What differs, or may."""
+        return self.pair.apart.names
 
     @property
-    def route(self) -> str:
-        """The route of its walks."""
-        return self.pair.first.walks[0].route
+    def routes(self) -> tuple[str, ...]:
+        """The routes of its walks, each once; "" where a walk has none."""
+        walks = (*self.first.walks, *self.second.walks)
+        return tuple(dict.fromkeys(walk.route for walk in walks))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,10 +139,9 @@ def comparisons(joined: Joined, walks: Iterable[WalkResult]) -> Compared:
     bench = _Bench.of(joined, usable)
     asked = _asked(joined, refused, bench)
     known = {pair.sides for pair in asked}
-    others = [
-        pair for pair in proposed_pairs(usable.values(), bench.nodes) if pair.sides not in known
-    ]
-    others.sort(key=lambda pair: (ORDER.index(bench.standing(pair)), len(pair.factors)))
+    proposed = map(bench.with_measured, proposed_pairs(usable.values(), bench.nodes))
+    others = [pair for pair in proposed if pair.sides not in known]
+    others.sort(key=lambda pair: (ORDER.index(bench.standing(pair)), len(pair.apart.names)))
     shown = [*asked, *others[:MOST_PROPOSED]]
     keys = _keys_apart([pair.key for pair in shown])
     return Compared(
@@ -141,7 +158,7 @@ def _asked(joined: Joined, refused: tuple[Refused, ...], bench: _Bench) -> list[
     left_out = [item.chosen for item in refused]
     walks = {walk.key: walk for walk in joined.campaign.walks}
     return [
-        asked_pair(chosen, walks, bench.nodes)
+        bench.with_measured(asked_pair(chosen, walks, bench.nodes))
         for chosen in joined.campaign.chosen_comparisons
         if chosen not in left_out
     ]
@@ -190,12 +207,29 @@ class _Bench:
                 )
         return cls(joined, results, nodes, tables)
 
+    def with_measured(self, pair: Pair) -> Pair:
+        """Return a pair with what only the log tells of its settings: data rates and power."""
+        frames = tuple(self._frames(side) for side in (pair.first, pair.second))
+        rates = rates_apart(*frames)
+        apart, is_hidden = pair.apart, self._is_power_hidden(pair)
+        if rates is not None and rates <= MOST_RATE_SHARE:
+            unstated = tuple(name for name in apart.unstated if not is_told(RATE, [name]))
+            apart = replace(apart, unstated=unstated)
+        if rates is not None and rates > RATE_FACTOR_SHARE and not is_hidden:
+            is_new = not is_told(RATE, apart.names)
+            apart = apart.joined(Apart(stated=(RATE,) if is_new else ()))
+        if is_hidden and not is_told(POWER, apart.names):
+            apart = apart.joined(Apart(unstated=(POWER,)))
+        return replace(pair, apart=apart)
+
     def standing(self, pair: Pair) -> Standing:
         """Return what a pair can stand for, by its design alone."""
+        if pair.mixed or (pair.apart.unstated and not pair.apart.stated):
+            return "confounded"
         return standing(
-            factors_apart=len(pair.factors),
+            factors_apart=len(pair.apart.names),
             is_together=pair.is_together,
-            least_repeats=least_occasions(*self._walks(pair), self._occasions(pair)),
+            least_repeats=min(self._occasion_counts(pair)),
         )
 
     def compared(self, pair: Pair, key: str, *, is_chosen: bool) -> Comparison:
@@ -205,19 +239,40 @@ class _Bench:
         place = self.joined.home.position
         assert place is not None  # looked at first, for all walks
         zone = self.joined.campaign.time_zone
-        least_walks = min(len(first), len(second))
         return Comparison(
             key=key,
             pair=pair,
             is_chosen=is_chosen,
-            is_one_go=stands == "as recorded" and least_walks > 1,
             is_one_day=is_one_day((*first, *second), zone),
-            apart=() if pair.is_together else measured_apart(first, second, zone, place),
+            occasions=self._occasion_counts(pair),
+            measured=Measured() if pair.is_together else measured_apart(first, second, zone, place),
             standing=stands,
             found=(compare_together if pair.is_together else compare)(
                 self._laid_out(pair, self._occasions(pair) if stands == "repeated" else None)
             ),
         )
+
+    def _frames(self, side: Side) -> pd.DataFrame:
+        tables = [self.tables.get((walk.key, node.key)) for walk, node in side.members]
+        known = [table for table in tables if table is not None]
+        return pd.concat(known) if known else FRAMES.empty()
+
+    def _is_power_hidden(self, pair: Pair) -> bool:
+        """Whether the network set a node's power, and no log says to what."""
+        for walk, node in (*pair.first.members, *pair.second.members):
+            table = self.tables.get((walk.key, node.key))
+            reason = power_known(walk, node, self.joined).reason
+            is_logged = table is not None and bool(table["recorded_dbm"].notna().any())
+            if reason in (Absent.ADAPTIVE_POWER, Absent.ADAPTIVE_UNKNOWN) and not is_logged:
+                return True
+        return False
+
+    def _occasion_counts(self, pair: Pair) -> tuple[int, int]:
+        found = self._occasions(pair)
+        one, other = (
+            len({found[walk.key] for walk in side.walks}) for side in (pair.first, pair.second)
+        )
+        return one, other
 
     def _walks(self, pair: Pair) -> tuple[list[WalkResult], list[WalkResult]]:
         first, second = (
@@ -230,13 +285,10 @@ class _Bench:
 
     def _laid_out(self, pair: Pair, labels: Mapping[str, int] | None) -> WalkedFrames:
         """Return the frames of both sides; a label each for walks, or for their occasions."""
-        parts = []
-        for is_second, side in ((False, pair.first), (True, pair.second)):
-            for walk in side.walks:
-                for node in side.nodes:
-                    if (walk.key, node.key) in self.tables:
-                        rows = self.tables[walk.key, node.key]
-                        parts.append(rows.assign(is_second=is_second))
+        parts = [
+            self._frames(side).assign(is_second=is_second)
+            for is_second, side in ((False, pair.first), (True, pair.second))
+        ]
         table = pd.concat(parts)
         labels = labels or {walk: n for n, walk in enumerate(dict.fromkeys(table["walk"]))}
         return walked_frames(

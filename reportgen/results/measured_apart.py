@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -25,29 +26,44 @@ hours in the time of day, a tenth of the frames at other data rates, a fifth of 
 DAY_HOURS = 24.0
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measured:
+    """What differs and what does not, by keys of the wording; what is not known is in neither."""
+
+    apart: tuple[str, ...] = ()
+    alike: tuple[str, ...] = ()
+
+
 def measured_apart(
     first: Sequence[WalkResult], second: Sequence[WalkResult], zone: str, home: Position
-) -> tuple[str, ...]:
-    """Return what differs between the walks of two sides: keys of the wording."""
-    found = (
+) -> Measured:
+    """Return what differs and what does not between the walks of two sides."""
+    frames = tuple(pd.concat([walk.frames for walk in side]) for side in (first, second))
+    rates = rates_apart(*frames)
+    hours = _hours_apart(_hour(first, zone), _hour(second, zone))
+    shared = _shared_ground(_ground(first, home), _ground(second, home))
+    found: tuple[tuple[str, bool | None], ...] = (
         ("pace", _is_ratio_apart(first, second, lambda walk: pace_mps(walk)[0])),
         ("density", _is_ratio_apart(first, second, lambda walk: frame_spacing_m(walk)[0])),
-        ("hour", _hours_apart(_hour(first, zone), _hour(second, zone)) > MOST_HOURS),
-        ("rates", _rates_apart(first, second) > MOST_RATE_SHARE),
-        ("ground", _shared_ground(_ground(first, home), _ground(second, home))
-         < LEAST_SHARED_GROUND),
-    )  # fmt: skip
-    return tuple(name for name, is_apart in found if is_apart)
+        ("hour", None if np.isnan(hours) else hours > MOST_HOURS),
+        ("rates", None if rates is None else rates > MOST_RATE_SHARE),
+        ("ground", None if shared is None else shared < LEAST_SHARED_GROUND),
+    )
+    return Measured(
+        apart=tuple(name for name, is_apart in found if is_apart),
+        alike=tuple(name for name, is_apart in found if is_apart is False),
+    )
 
 
 def _is_ratio_apart(
     first: Iterable[WalkResult],
     second: Iterable[WalkResult],
     of: Callable[[WalkResult], float | None],
-) -> bool:
+) -> bool | None:
+    """Return whether middles differ by more than the ratio; None where one is not known."""
     values = [[v for walk in side if (v := of(walk))] for side in (first, second)]
     if not all(values):
-        return False
+        return None
     a, b = (float(np.median(side)) for side in values)
     return max(a, b) > MOST_RATIO * min(a, b)
 
@@ -67,15 +83,22 @@ def _hours_apart(a: float, b: float) -> float:
     return min(apart, DAY_HOURS - apart)
 
 
-def _rates_apart(first: Iterable[WalkResult], second: Iterable[WalkResult]) -> float:
-    """Return the share of frames that would have to change their data rate."""
-    shares = [
-        pd.concat([walk.frames["data_rate"] for walk in side])
-        .map(slug)
-        .value_counts(normalize=True)
-        for side in (first, second)
-    ]
-    return float(shares[0].sub(shares[1], fill_value=0.0).abs().sum() / 2.0)
+def rates_apart(first: pd.DataFrame, second: pd.DataFrame) -> float | None:
+    """Return the share of frames that would have to change their data rate, to fare alike.
+
+    None where no rate is known of one side; the frames are those of `model.columns.FRAMES`.
+    """
+    one, other = (_rates(frames) for frames in (first, second))
+    if one.empty or other.empty:
+        return None
+    return float(one.sub(other, fill_value=0.0).abs().sum() / 2.0)
+
+
+def _rates(frames: pd.DataFrame) -> pd.Series:
+    """Return the share of each data rate, by its name or else its spreading factor."""
+    factor = "sf" + frames["spreading_factor"].astype("Int64").astype("string")
+    names = frames["data_rate"].where(frames["data_rate"].ne(""), factor).dropna()
+    return names.map(slug).value_counts(normalize=True)
 
 
 def _ground(walks: Iterable[WalkResult], home: Position) -> set[tuple[float, float]]:
@@ -95,6 +118,6 @@ def _cells(walk: WalkResult, home: Position) -> Iterator[tuple[float, float]]:
             yield float(column), float(row)
 
 
-def _shared_ground(a: set[tuple[float, float]], b: set[tuple[float, float]]) -> float:
-    """Return the share of all ground that both covered; 1 where nothing is known."""
-    return len(a & b) / len(a | b) if a | b else 1.0
+def _shared_ground(a: set[tuple[float, float]], b: set[tuple[float, float]]) -> float | None:
+    """Return the share of all ground that both covered; None where nothing is known of one."""
+    return len(a & b) / len(a | b) if a and b else None

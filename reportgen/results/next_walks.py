@@ -55,14 +55,15 @@ def next_walks(found: Iterable[Comparison]) -> tuple[NextWalk, ...]:
                 ),
             )  # fmt: skip
     for item in found:
-        if item.standing == "confounded" and NODES not in item.factors:
+        is_clear = not item.pair.mixed and not item.pair.apart.unstated
+        if item.standing == "confounded" and is_clear and NODES not in item.factors:
             for factor in _open_factors(item, found):
                 step = NextWalk(
                     kind="one factor", factor=factor, value=_value(item.second.walks[0], factor),
                     walk=item.first.walks[0], other=item.second.walks[0],
                     comparison=item.key,
                 )  # fmt: skip
-                wanted.setdefault(("one factor", item.route, factor), step)
+                wanted.setdefault(("one factor", "/".join(item.routes), factor), step)
                 break
     return tuple(wanted.values())
 

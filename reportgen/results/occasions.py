@@ -46,10 +46,3 @@ def is_one_day(walks: Iterable[WalkResult], time_zone: str) -> bool:
     zone = ZoneInfo(time_zone)
     days = {walk.start_utc and walk.start_utc.astimezone(zone).date() for walk in walks}
     return len(days) == 1 and None not in days
-
-
-def least_occasions(
-    first: Iterable[WalkResult], second: Iterable[WalkResult], found: dict[str, int]
-) -> int:
-    """Return how many occasions the setting has that was walked on fewer."""
-    return min(len({found[walk.walk.key] for walk in side}) for side in (first, second))

@@ -131,4 +131,4 @@ def test_what_differed_besides_is_named(
     """5 hours later; or at twice the pace, so that frames lie farther apart and reach farther."""
     (item,) = results_of(tmp_path / "c", walks, pace=2.6).compared.items
 
-    assert item.apart == named
+    assert item.measured.apart == named
