@@ -83,7 +83,7 @@ def _item(context: Context, item: Comparison) -> ComparisonView:
 def _title(context: Context, item: Comparison) -> str:
     a, b = (side_name(context, item, side) for side in (item.first, item.second))
     if item.pair.is_together:
-        walks = ", ".join(f"“{walk.title}”" for walk in item.first.walks)
+        walks = ", ".join(context.quoted(walk.title) for walk in item.first.walks)
         return context.words.say("compare.title_together", a=a, b=b, walks=walks)
     return context.words.say("compare.title_pair", a=a, b=b)
 

@@ -73,6 +73,10 @@ class Context:
         """Return the compass point of a bearing in words."""
         return self.words.list_of("compass")[formats.compass_index(bearing_deg)]
 
+    def quoted(self, text: str) -> str:
+        """Return a text in the quotation marks of the site's language."""
+        return self.words.say("quote", text=text)
+
     def date(self, time_utc: dt.datetime) -> str:
         """Return the local date in words."""
         months, pattern = self.words.list_of("months"), self.words.template("date")

@@ -88,14 +88,14 @@ def side_name(context: Context, item: Comparison, side: Side) -> str:
         carried = node_on_walk(node, walk)
         key = "compare.as_carried" if carried.antenna.name else "compare.as_on"
         return context.words.say(
-            key, antenna=carried.antenna.name, node=node.name, walk=f"“{walk.title}”"
+            key, antenna=carried.antenna.name, node=node.name, walk=context.quoted(walk.title)
         )
     if item.pair.is_together:
         return ", ".join(node.name for node in side.nodes)
     if len(side.walks) == 1:
-        return f"“{side.walks[0].title}”"
+        return context.quoted(side.walks[0].title)
     return context.words.say(
-        "compare.several", walk=f"“{side.walks[0].title}”", n=len(side.walks) - 1
+        "compare.several", walk=context.quoted(side.walks[0].title), n=len(side.walks) - 1
     )
 
 
