@@ -127,7 +127,8 @@ def _published(
 
     def one(job: tuple[str, str]) -> tuple[PublishedPhoto, tuple[Problem, ...]]:
         key, path = job
-        return published_photo(campaign_file(folder, path, asked_at=Where(path=path)), key)
+        file = campaign_file(folder, path, asked_at=Where(path=path))
+        return published_photo(file, key, picture_format=campaign.publishing.pictures)
 
     with ThreadPoolExecutor() as pool:
         made = list(pool.map(one, [(photo.key, photo.path) for photo in campaign.photos]))

@@ -10,7 +10,7 @@ import pandas as pd
 
 from reportgen.errors import Problem, Where
 from reportgen.model.accounts import BrokenFrame, FileAccount
-from reportgen.model.photo import CameraClock, Photo
+from reportgen.model.photo import CameraClock, Photo, PictureFormat
 from reportgen.model.station import Node, Station
 from reportgen.model.walk import ChosenComparison, Walk
 
@@ -56,6 +56,7 @@ class Publishing:
     identifiers: bool = False
     units: Literal["metric", "imperial", "both"] = "metric"
     language: str = "en"
+    pictures: PictureFormat = "jpeg"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,6 +8,9 @@ from typing import Literal
 
 from reportgen.model.station import Position
 
+PictureFormat = Literal["jpeg", "webp", "avif"]
+"""What published pictures may be written as."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PhotoMetadata:

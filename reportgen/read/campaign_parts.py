@@ -111,7 +111,12 @@ def matching_of(description: Description) -> Matching:
 def publishing_of(description: Description) -> Publishing:
     """Return what is let out."""
     part = description.publish
-    return Publishing(identifiers=part.identifiers, units=part.units, language=part.language)
+    return Publishing(
+        identifiers=part.identifiers,
+        units=part.units,
+        language=part.language,
+        pictures=part.pictures,
+    )
 
 
 def stated_at(description: Description, locate: Locate) -> tuple[tuple[str, Where], ...]:

@@ -13,6 +13,7 @@ from reportgen.read.description_radio_checks import radio_problems
 from reportgen.read.description_schema import Description, LogPart
 from reportgen.read.field_sources import field_sources
 from reportgen.read.local_time import utc_of_local
+from reportgen.read.pictures import can_write
 from reportgen.read.suggestion import nearest_advice
 from reportgen.read.yaml_text import KeyPath, dotted
 
@@ -30,6 +31,7 @@ PROBLEM_CODES = (
     ("description/no-walks", "No walk is described, or one without any file."),
     ("description/same-camera", "A camera's clock is described twice."),
     ("description/encoding", "The encoding of a log format does not exist."),
+    ("description/picture-format", "This computer can't write pictures of the format asked for."),
     ("description/gap", "A gap of the starter description is not filled."),
 )
 
@@ -52,6 +54,7 @@ def check_description(description: Description, locate: Locate) -> tuple[Problem
             _walk_logs,
             _walk_times,
             _photos,
+            _pictures,
             comparison_problems,
         )
         for problem in check(description, locate)
@@ -281,3 +284,15 @@ def _photos(description: Description, locate: Locate) -> Iterator[Problem]:
                 "remove one of the two",
             )
         seen.add(camera.camera)
+
+
+def _pictures(description: Description, locate: Locate) -> Iterator[Problem]:
+    wanted = description.publish.pictures
+    if not can_write(wanted):
+        yield description_problem(
+            locate("publish", "pictures"),
+            "picture-format",
+            f"the format {wanted}, which the installed Pillow can't write",
+            "a format that it can write; jpeg always is one",
+            "write jpeg, or install a Pillow that has the other",
+        )

@@ -10,6 +10,8 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from reportgen.model.photo import PictureFormat
+
 Latitude = Annotated[float, Field(ge=-90, le=90)]
 Longitude = Annotated[float, Field(ge=-180, le=180)]
 Key = Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=60)]
@@ -456,6 +458,9 @@ class PublishPart(Described):
         "en",
         pattern=r"^[a-z]{2,3}(-[a-z0-9]+)*$",
         description="Language of the site's own texts: en or de; yours stay as you wrote them.",
+    )
+    pictures: PictureFormat = Field(
+        "jpeg", description="Format of the published pictures; every browser shows JPEG."
     )
 
 

@@ -12,6 +12,7 @@ import pi_heif
 from PIL import ExifTags, Image
 
 from reportgen.errors import CampaignError, Problem, Severity
+from reportgen.read.colour_profiles import adobe_rgb_profile, display_p3_profile
 from reportgen.read.reading import CampaignFile
 
 FORMATS = ("JPEG", "HEIF")
@@ -26,6 +27,11 @@ PROBLEM_CODES = (
     ("photo/damaged-exif", "A photo's metadata is damaged; what could be read is used."),
 )
 
+_ADOBE_RGB_INDEX = "R03"
+"""CIPA DC-008, interoperability index of the option file: pixels in Adobe RGB."""
+_P3_PRIMARIES = 12
+"""ITU-T H.273, table 2."""
+
 # HEIC files count as pictures from here on. Their thumbnails and depth maps are not needed.
 pi_heif.register_heif_opener(thumbnails=False, depth_images=False, aux_images=False)
 
@@ -38,7 +44,8 @@ class PictureFile:
     """An open picture with the metadata that was read from it.
 
     `orientation` is the Exif Orientation of the pixels as the decoder gives them: 1 for HEIC,
-    whose container has turned them already.
+    whose container has turned them already. `colour_profile` is the ICC profile of the pixels,
+    embedded or put together from what a tag says; None where nothing is said: sRGB.
     """
 
     image: Image.Image
@@ -47,6 +54,7 @@ class PictureFile:
     gps_tags: Mapping[int, object]
     orientation: int
     complaints: tuple[str, ...]
+    colour_profile: bytes | None = None
 
 
 @contextmanager
@@ -101,6 +109,7 @@ def _opened(file: CampaignFile) -> PictureFile:
             gps_tags=gps,
             orientation=_orientation(image, main),
             complaints=tuple(dict.fromkeys(str(item.message) for item in caught)),
+            colour_profile=_colour_profile(image),
         )
 
 
@@ -123,6 +132,25 @@ def _orientation(image: Image.Image, tags: Mapping[int, object]) -> int:
     if image.format == "HEIF" or not isinstance(value, int) or not 1 <= value <= 8:
         return 1
     return value
+
+
+def _colour_profile(image: Image.Image) -> bytes | None:
+    """Return the profile of the pixels; an embedded one goes before what a tag says."""
+    embedded = image.info.get("icc_profile")
+    if isinstance(embedded, bytes) and embedded:
+        return embedded
+    stated = image.info.get("nclx_profile")
+    if isinstance(stated, Mapping) and stated.get("color_primaries") == _P3_PRIMARIES:
+        return display_p3_profile()
+    return adobe_rgb_profile() if _interoperability(image) == _ADOBE_RGB_INDEX else None
+
+
+def _interoperability(image: Image.Image) -> str:
+    try:
+        index = image.getexif().get_ifd(ExifTags.IFD.Interop).get(ExifTags.Interop.InteropIndex)
+    except Exception:  # a broken block must not cost the picture
+        return ""
+    return index.strip("\0 ") if isinstance(index, str) else ""
 
 
 def _too_large(file: CampaignFile, found: str) -> Problem:

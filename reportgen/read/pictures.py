@@ -10,17 +10,20 @@ import hashlib
 import io
 from collections.abc import Iterable
 
-from PIL import Image, ImageCms
+from PIL import Image, ImageCms, features
 
 from reportgen.errors import CampaignError, Problem
-from reportgen.model.photo import Picture, PublishedPhoto
+from reportgen.model.photo import Picture, PictureFormat, PublishedPhoto
 from reportgen.read.picture_file import PictureFile, open_picture, undecodable
 from reportgen.read.reading import CampaignFile
 
-CARD_WIDTH_PX = 480
-FULL_WIDTH_PX = 1600
-QUALITY = 82
-"""JPEG quality: common practice for photos on the web; 1600 px come to some 600 kB."""
+WIDTHS_PX = (480, 960, 1600)
+"""A card, a card on a finely drawn screen, and the picture opened large."""
+
+_QUALITY = {"jpeg": 82, "webp": 80, "avif": 60}
+"""Common practice for photos on the web; 1600 px come to some 600 kB as JPEG."""
+
+_ENDINGS = {"jpeg": "jpg", "webp": "webp", "avif": "avif"}
 
 _TALLEST = 3
 """Heights stay under this multiple of the width, so that no strip panorama fills a page."""
@@ -38,8 +41,16 @@ _UPRIGHT = {
 clockwise."""
 
 
+def can_write(picture_format: PictureFormat) -> bool:
+    """Whether this installation's Pillow writes a format."""
+    return picture_format == "jpeg" or bool(features.check(picture_format))
+
+
 def published_photo(
-    file: CampaignFile, key: str, widths: Iterable[int] = (CARD_WIDTH_PX, FULL_WIDTH_PX)
+    file: CampaignFile,
+    key: str,
+    widths: Iterable[int] = WIDTHS_PX,
+    picture_format: PictureFormat = "jpeg",
 ) -> tuple[PublishedPhoto, tuple[Problem, ...]]:
     """Return the published sizes of a photo.
 
@@ -51,6 +62,8 @@ def published_photo(
         Key of the photo.
     widths : iterable of int
         Largest width of each size; never more than the original has. [px]
+    picture_format : "jpeg", "webp" or "avif"
+        What the pictures are written as; must be one that `can_write`.
 
     Returns
     -------
@@ -60,22 +73,22 @@ def published_photo(
     pictures: dict[str, Picture] = {}
     try:
         for width_px in sorted(widths):
-            picture = _picture(file, width_px)
+            picture = _picture(file, width_px, picture_format)
             pictures[picture.name] = picture
     except CampaignError as error:
         return PublishedPhoto(photo=key, pictures=()), error.problems
     return PublishedPhoto(photo=key, pictures=tuple(pictures.values())), ()
 
 
-def _picture(file: CampaignFile, width_px: int) -> Picture:
+def _picture(file: CampaignFile, width_px: int, picture_format: PictureFormat) -> Picture:
     with open_picture(file) as opened:
         try:
             pixels = _upright_pixels(opened, width_px)
         except Exception as error:  # a decoder may raise anything on broken bytes
             raise CampaignError([undecodable(file, error)]) from error
-    content = _jpeg(pixels)
+    content = _encoded(pixels, picture_format)
     return Picture(
-        name=f"p-{hashlib.sha256(content).hexdigest()[:16]}.jpg",
+        name=f"p-{hashlib.sha256(content).hexdigest()[:16]}.{_ENDINGS[picture_format]}",
         width_px=pixels.width,
         height_px=pixels.height,
         content=content,
@@ -90,29 +103,33 @@ def _upright_pixels(opened: PictureFile, width_px: int) -> Image.Image:
     image.thumbnail(box if opened.orientation < 5 else box[::-1], Image.Resampling.LANCZOS)
     turn = _UPRIGHT.get(opened.orientation)
     turned = image if turn is None else image.transpose(turn)
-    profile = image.info.get("icc_profile")
     fresh = Image.new("RGB", turned.size, "white")
-    shown = _srgb(turned, profile)
-    fresh.paste(shown, mask=shown.getchannel("A") if "A" in shown.getbands() else None)
+    fresh.paste(_srgb(turned, opened.colour_profile), mask=_mask(turned))
     return fresh
 
 
-def _srgb(image: Image.Image, profile: object) -> Image.Image:
-    """Convert by the embedded profile; without one, or with a broken one, take sRGB as given."""
-    if isinstance(profile, bytes) and profile and image.mode in ("RGB", "CMYK", "L"):
+def _mask(image: Image.Image) -> Image.Image | None:
+    return image.getchannel("A") if "A" in image.getbands() else None
+
+
+def _srgb(image: Image.Image, profile: bytes | None) -> Image.Image:
+    """Convert by the profile; without one, or with a broken one, take sRGB as given."""
+    opaque = image.convert("RGB") if image.mode == "RGBA" else image
+    if profile is not None and opaque.mode in ("RGB", "CMYK", "L"):
         try:
             source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
             converted = ImageCms.profileToProfile(
-                image, source, ImageCms.createProfile("sRGB"), outputMode="RGB"
+                opaque, source, ImageCms.createProfile("sRGB"), outputMode="RGB"
             )
         except (ImageCms.PyCMSError, OSError, ValueError):
             converted = None
         if converted is not None:
             return converted
-    return image if image.mode in ("RGB", "RGBA") else image.convert("RGB")
+    return opaque.convert("RGB")
 
 
-def _jpeg(image: Image.Image) -> bytes:
+def _encoded(image: Image.Image, picture_format: PictureFormat) -> bytes:
+    options = {"progressive": True, "optimize": True} if picture_format == "jpeg" else {}
     buffer = io.BytesIO()
-    image.save(buffer, "JPEG", quality=QUALITY, progressive=True, optimize=True)
+    image.save(buffer, picture_format, quality=_QUALITY[picture_format], **options)
     return buffer.getvalue()

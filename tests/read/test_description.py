@@ -8,7 +8,7 @@ import pytest
 
 from reportgen.errors import CampaignError, Problem, Severity
 from reportgen.model.walk import Factor
-from reportgen.read.campaign_parts import nodes_of, radio_of, stations_of, walks_of
+from reportgen.read.campaign_parts import nodes_of, publishing_of, radio_of, stations_of, walks_of
 from reportgen.read.description import read_description
 from reportgen.read.description_checks import check_description
 from tests.read.description_text import DESCRIPTION, described
@@ -228,6 +228,29 @@ def test_nodes_of_one_walk_need_identifiers_to_be_told_apart(tmp_path: Path) -> 
 
     assert problem.code == "description/node-without-id"
     assert problem.where.line == 11
+
+
+def test_pictures_are_jpegs_unless_another_format_is_asked_for(tmp_path: Path) -> None:
+    described(tmp_path)
+    assert publishing_of(read_description(tmp_path)[0]).pictures == "jpeg"
+
+    described(tmp_path, DESCRIPTION + "publish: {pictures: webp}\n")
+    assert publishing_of(read_description(tmp_path)[0]).pictures == "webp"
+
+
+def test_a_picture_format_that_can_not_be_written_here_is_an_error(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Better said at its line than by a site whose pictures are of another kind."""
+    monkeypatch.setattr("PIL.features.check", {"avif": False}.get)
+
+    (problem,) = errors_of(described(tmp_path, DESCRIPTION + "publish: {pictures: avif}\n"))
+
+    assert (str(problem.where), problem.code) == (
+        "campaign.yaml:20:11",
+        "description/picture-format",
+    )
+    assert "avif, which the installed Pillow can't write" in problem.found
 
 
 def test_units_become_si_and_defaults_stay_unknown(tmp_path: Path) -> None:
