@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -21,6 +21,11 @@ class LevelScale:
     column: str
     scale: Scale
 
+    def with_limit(self, limit: float) -> LevelScale:
+        """Return the same with a limit marked on it, low enough to hold it."""
+        low = min(self.scale.low, float(np.floor(limit / LEVEL_STEP) * LEVEL_STEP))
+        return replace(self, scale=replace(self.scale, low=low, limit=limit))
+
 
 def level_scale(context: Context) -> LevelScale:
     """Return the site's scale: dB above the demodulation limit where most receptions have it.
@@ -37,14 +42,20 @@ def level_scale(context: Context) -> LevelScale:
             column="snr_margin_db",
             scale=Scale(label=say("key.level_margin"), unit="dB", low=0.0, high=top, limit=0.0),
         )
-    levels = own["rssi_dbm"].dropna()
+    return rssi_scale(context)
+
+
+def rssi_scale(context: Context) -> LevelScale:
+    """Return a scale of the RSSI for what own stations heard."""
+    receptions = context.results.joined.receptions
+    levels = receptions.loc[receptions["is_own"], "rssi_dbm"].dropna()
     low = float(np.floor((levels.min() if len(levels) else -130.0) / LEVEL_STEP) * LEVEL_STEP)
     high = _ceiling(levels) if len(levels) else -50.0
     return LevelScale(
         column="rssi_dbm",
         scale=Scale(
-            label=say("key.level_rssi"), unit="dBm", low=low, high=max(high, low + LEVEL_STEP),
-            limit=None,
+            label=context.words.say("key.level_rssi"), unit="dBm", low=low,
+            high=max(high, low + LEVEL_STEP), limit=None,
         ),
     )  # fmt: skip
 

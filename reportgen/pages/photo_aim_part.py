@@ -97,3 +97,32 @@ def aim_sentence(context: Context, path: str) -> str:
         where=_stands(context, turn_deg),
         error=formats.whole_angle_text(error_deg),
     )
+
+
+def heading_sentence(context: Context, match: PhotoMatch) -> str:
+    """Return which way the camera looked, and from which north that counts."""
+    say, path = context.words.say, f"photo.{match.photo.key}"
+    stated = context.figures.view(f"{path}.heading_stated_deg")
+    if stated.is_absent:
+        return say("photo.no_heading")
+    heading = context.figures.view(f"{path}.heading_deg")
+    reference = match.photo.metadata.heading_reference or "unknown"
+    if heading.is_absent:
+        return say(f"photo.heading_{reference}", bearing=stated.text)
+    if reference == "magnetic":
+        return _turned_heading(context, path, heading.text, stated.text)
+    return say("photo.heading_true", bearing=heading.text)
+
+
+def _turned_heading(context: Context, path: str, heading: str, stated: str) -> str:
+    say, figure = context.words.say, context.results.figures[f"{path}.declination_deg"]
+    how = say("photo.by_model", model=figure.source) if figure.source else say("photo.as_stated")
+    away_deg = figure.number or 0.0
+    angle = formats.angle_text(abs(away_deg))
+    return say(
+        "photo.heading_turned",
+        bearing=heading,
+        stated=stated,
+        declination=say("photo.north_west" if away_deg < 0 else "photo.north_east", angle=angle),
+        how=how,
+    )

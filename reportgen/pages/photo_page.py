@@ -10,24 +10,36 @@ from reportgen.pages.camera_clock_part import clock_notes
 from reportgen.pages.charts.views import ChartView
 from reportgen.pages.context import Context, PictureView, photo_anchor, photo_number, picture_view
 from reportgen.pages.maps import photo_map
-from reportgen.pages.photo_aim_part import AimView, aim_sentence, aim_view
+from reportgen.pages.photo_aim_part import (
+    AimView,
+    aim_sentence,
+    aim_view,
+    heading_sentence,
+)
+from reportgen.pages.photo_levels_part import LevelKey, StationLevels, level_key, station_levels
+from reportgen.pages.photo_sight_part import SightView, sight_view
 from reportgen.pages.views import Cell, Grid, Labelled, headings, text_cell
 from reportgen.results.figure import FigureBook
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PhotoCard:
-    """One photo with its figures and how it was matched."""
+    """One photo with its figures, for a reader who wants to know what was heard there."""
 
     anchor: str
     number: int
     title: str
     picture: PictureView
     aim: AimView
+    sight: SightView
     has_figures: bool
     figures: tuple[Labelled, ...]
     alert: str
+    levels: tuple[StationLevels, ...]
     notes: tuple[str, ...]
+    placing_title: str
+    placing: tuple[str, ...]
+    """How the photo was matched: what a reader may want to check."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,6 +51,8 @@ class PhotosView:
     has_photos: bool
     has_map: bool
     map: ChartView | None
+    level_key: LevelKey
+    has_level_key: bool
     cards: tuple[PhotoCard, ...]
     has_levels: bool
     levels: Grid
@@ -54,13 +68,16 @@ def photos_view(context: Context) -> PhotosView:
     radius = context.units.length(context.campaign.matching.photo_radius_m)
     intro = say("photo.intro", station=context.home.name, radius=radius)
     levels = _levels(context)
+    cards = tuple(_card(context, match) for match in matches)
     return PhotosView(
         title=say("photo.title") if matches else say("photo.none_title"),
         intro=intro if matches else say("photo.none"),
         has_photos=bool(matches),
         has_map=has_map,
         map=photo_map(context, placed) if has_map else None,
-        cards=tuple(_card(context, match) for match in matches),
+        level_key=level_key(context),
+        has_level_key=any(card.levels for card in cards),
+        cards=cards,
         has_levels=not levels.is_empty,
         levels=levels,
         no_levels=say("photo.nothing_here", radius=radius),
@@ -79,10 +96,14 @@ def _card(context: Context, match: PhotoMatch) -> PhotoCard:
             context, match, up="", sizes="(min-width: 900px) 520px, 100vw"
         ),
         aim=aim_view(context, match),
+        sight=sight_view(context, match),
         has_figures=bool(figures),
         figures=figures,
         alert=_alert(context, match),
+        levels=station_levels(context, match),
         notes=tuple(_notes(context, match)),
+        placing_title=context.words.say("photo.placing"),
+        placing=tuple(_placing(context, match)),
     )  # fmt: skip
 
 
@@ -156,6 +177,21 @@ def _level(context: Context, here: str, column: str, label: str) -> Labelled:
 
 
 def _notes(context: Context, match: PhotoMatch) -> list[str]:
+    """Return where to look and when that was, in a sentence each."""
+    say, time_utc = context.words.say, match.time.time_utc
+    aim = aim_sentence(context, f"photo.{match.photo.key}")
+    walk = say("photo.on_no_walk")
+    if match.walk:
+        walk = say("photo.on_the_walk", walk=context.walk_title(match.walk))
+    if time_utc is None:
+        when = say("photo.when_unknown", walk=walk)
+    else:
+        clock = context.clock(time_utc, seconds=False)
+        when = say("photo.when", date=context.date(time_utc), time=clock, walk=walk)
+    return [aim, when] if aim else [when]
+
+
+def _placing(context: Context, match: PhotoMatch) -> list[str]:
     say = context.words.say
     notes = [_taken(context, match), *clock_notes(context, match)]
     if match.walk:
@@ -165,8 +201,7 @@ def _notes(context: Context, match: PhotoMatch) -> list[str]:
     if match.position_how:
         notes.append(_place(context, match))
     notes += _matches(context, match)
-    notes.append(_sight_line(context, match))
-    notes += _heading(context, match)
+    notes.append(heading_sentence(context, match))
     return notes
 
 
@@ -230,48 +265,6 @@ def _away(context: Context, point: NearestPoint) -> str:
     if point.distance_m is None:
         return ""
     return context.words.say("photo.away", distance=context.units.length(point.distance_m))
-
-
-def _sight_line(context: Context, match: PhotoMatch) -> str:
-    say, photo = context.words.say, match.photo
-    if not photo.sight_line:
-        return say("photo.sight_unstated")
-    judgement = say(f"photo.{photo.sight_line.split(maxsplit=1)[0]}")
-    if photo.blocked_by:
-        return say("photo.sight_line_by", judgement=judgement, what=photo.blocked_by)
-    return say("photo.sight_line", judgement=judgement)
-
-
-def _heading(context: Context, match: PhotoMatch) -> list[str]:
-    """Return which way the camera looked, and where to look in the picture for the station."""
-    say, path = context.words.say, f"photo.{match.photo.key}"
-    stated = context.figures.view(f"{path}.heading_stated_deg")
-    if stated.is_absent:
-        return [say("photo.no_heading")]
-    heading = context.figures.view(f"{path}.heading_deg")
-    reference = match.photo.metadata.heading_reference or "unknown"
-    if heading.is_absent:
-        text = say(f"photo.heading_{reference}", bearing=stated.text)
-    elif reference == "magnetic":
-        text = _turned_heading(context, path, heading.text, stated.text)
-    else:
-        text = say("photo.heading_true", bearing=heading.text)
-    aim = aim_sentence(context, path)
-    return [text, aim] if aim else [text]
-
-
-def _turned_heading(context: Context, path: str, heading: str, stated: str) -> str:
-    say, figure = context.words.say, context.results.figures[f"{path}.declination_deg"]
-    how = say("photo.by_model", model=figure.source) if figure.source else say("photo.as_stated")
-    away_deg = figure.number or 0.0
-    angle = formats.angle_text(abs(away_deg))
-    return say(
-        "photo.heading_turned",
-        bearing=heading,
-        stated=stated,
-        declination=say("photo.north_west" if away_deg < 0 else "photo.north_east", angle=angle),
-        how=how,
-    )
 
 
 def _levels(context: Context) -> Grid:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import pandas as pd
 
-from reportgen.compute.statistics import level_summary
+from reportgen.compute.statistics import LevelSummary, level_summary
 from reportgen.compute.transmission_loss import fresnel_radius_m
 from reportgen.match.join import Joined
 from reportgen.model.station import Station
@@ -54,6 +54,35 @@ def _reason(result: WalkResult, heard: pd.DataFrame, joined: Joined) -> Absent:
     return Absent.MISSING_INPUT
 
 
+def margin_figures(make: Maker, receptions: pd.DataFrame) -> Iterator[Figure]:
+    """Yield median and quartiles of the signal's margin over the receiver's sensitivity."""
+    summary = level_summary(receptions["link_margin_db"].to_numpy(dtype=float))
+    absent = Absent.NO_LEVEL if len(receptions) else Absent.NOTHING_HEARD
+    yield from _quartiles(
+        make, summary, "link_margin_db", "dB", "link-margin", absent, ("receptions",)
+    )
+
+
+def _quartiles(
+    make: Maker,
+    summary: LevelSummary,
+    column: str,
+    unit: str,
+    method: str,
+    absent: Absent,
+    inputs: tuple[str, ...],
+) -> Iterator[Figure]:
+    for name, value in (
+        ("median", summary.median),
+        ("lower_quartile", summary.lower_quartile),
+        ("upper_quartile", summary.upper_quartile),
+    ):
+        yield make.figure(
+            f"{column}_{name}", float(value), unit, method, absent=absent, count=summary.count,
+            inputs=inputs,
+        )  # fmt: skip
+
+
 def _summaries(
     make: Maker, rows: pd.DataFrame, inputs: tuple[str, ...], reason: Absent
 ) -> Iterator[Figure]:
@@ -65,15 +94,9 @@ def _summaries(
         absent = reason if is_loss else Absent.NO_LEVEL if len(rows) else Absent.NOTHING_HEARD
         if is_loss and plausible.empty and len(rows):
             absent = Absent.ALL_TOO_STRONG
-        for name, value in (
-            ("median", summary.median),
-            ("lower_quartile", summary.lower_quartile),
-            ("upper_quartile", summary.upper_quartile),
-        ):
-            yield make.figure(
-                f"{column}_{name}", float(value), unit, method, absent=absent,
-                count=summary.count, inputs=inputs if is_loss else inputs[:1],
-            )  # fmt: skip
+        yield from _quartiles(
+            make, summary, column, unit, method, absent, inputs if is_loss else inputs[:1]
+        )
     known = int(rows["excess_loss_db"].notna().sum())
     yield make.figure(
         "too_strong", int(rows["is_too_strong"].sum()) if known else None, "frames", "too-strong",

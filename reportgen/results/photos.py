@@ -14,6 +14,7 @@ from reportgen.model.station import Position, Station
 from reportgen.results.delivery import ratio_figures
 from reportgen.results.figure import Absent, Figure, Maker
 from reportgen.results.levels import level_figures
+from reportgen.results.losses import margin_figures
 from reportgen.results.photo_aim import aim_figures
 
 EYE_HEIGHT_M = 1.6
@@ -117,6 +118,7 @@ def _on_walk(
 ) -> Iterator[Figure]:
     yield from level_figures(make, heard)
     if station.is_own:
+        yield from margin_figures(make, heard)
         yield from ratio_figures(make, frames, heard)
 
 
