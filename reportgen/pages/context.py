@@ -89,7 +89,10 @@ class Context:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PictureView:
-    """A published photo in its sizes, or the sentence that stands for it."""
+    """A published photo in its sizes, or the sentence that stands for it.
+
+    `facts` is what is said of it where it is shown large.
+    """
 
     is_shown: bool
     missing: str = ""
@@ -100,6 +103,7 @@ class PictureView:
     width: int = 0
     height: int = 0
     alt: str = ""
+    facts: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

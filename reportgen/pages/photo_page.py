@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from reportgen.match.photos import NearestPoint, PhotoMatch
 from reportgen.pages import formats
@@ -16,8 +16,8 @@ from reportgen.pages.photo_aim_part import (
     aim_view,
     heading_sentence,
 )
+from reportgen.pages.photo_head_part import SightView, photo_facts, sight_view
 from reportgen.pages.photo_levels_part import LevelKey, StationLevels, level_key, station_levels
-from reportgen.pages.photo_sight_part import SightView, sight_view
 from reportgen.pages.views import Cell, Grid, Labelled, headings, text_cell
 from reportgen.results.figure import FigureBook
 
@@ -92,8 +92,9 @@ def _card(context: Context, match: PhotoMatch) -> PhotoCard:
         title=match.photo.caption or context.words.say(
             "photo.number", number=photo_number(context, match)
         ),
-        picture=picture_view(
-            context, match, up="", sizes="(min-width: 900px) 520px, 100vw"
+        picture=replace(
+            picture_view(context, match, up="", sizes="(min-width: 900px) 520px, 100vw"),
+            facts=photo_facts(context, match),
         ),
         aim=aim_view(context, match),
         sight=sight_view(context, match),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
@@ -108,7 +109,7 @@ def test_labels_of_the_ruler_have_room(limit: float | None, high: float) -> None
     found = [x for x, _ in labels(scale_drawing(scale, limit="limit", spoken="x"))]
 
     assert len(found) >= 2
-    assert min(right - left for left, right in zip(found, found[1:], strict=False)) >= 17
+    assert min(right - left for left, right in pairwise(found)) >= 17
 
 
 def test_bar_and_ruler_say_in_words_what_they_show() -> None:

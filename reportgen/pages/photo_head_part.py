@@ -1,4 +1,4 @@
-"""The sight line as the author judged it: a mark and a few words at the head of a card."""
+"""What stands first about a photo: the author's judgement of the view, and its facts in a line."""
 
 from __future__ import annotations
 
@@ -30,3 +30,21 @@ def sight_view(context: Context, match: PhotoMatch) -> SightView:
     key = "photo.sight_line_by" if photo.blocked_by else "photo.sight_line"
     text = say(key, judgement=judgement, what=photo.blocked_by)
     return SightView(mark=mark, text=text, by=say("photo.sight_judged"))
+
+
+def photo_facts(context: Context, match: PhotoMatch) -> str:
+    """Return distance, bearing and frames heard on one line; blank where no place is known."""
+    say, view, path = context.words.say, context.figures.view, f"photo.{match.photo.key}"
+    distance, bearing = view(f"{path}.distance_m"), view(f"{path}.bearing_deg")
+    if distance.is_absent or bearing.is_absent:
+        return ""
+    here = f"{path}.station.{context.home.key}"
+    heard, sent = view(f"{here}.frames_heard"), view(f"{here}.frames_sent")
+    key = "photo.viewer_heard" if sent.is_absent else "photo.viewer_heard_of"
+    return say(
+        "photo.viewer_facts",
+        distance=distance.text,
+        station=context.home.name,
+        bearing=bearing.text,
+        heard=say(key, heard=heard.text, sent=sent.text),
+    )
