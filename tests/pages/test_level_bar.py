@@ -43,7 +43,7 @@ def test_each_frame_has_its_stroke_where_its_level_is() -> None:
 def test_the_band_reaches_from_quartile_to_quartile_and_the_median_stands_in_it() -> None:
     drawing = bar_drawing(BAR, MARGIN)
 
-    (found,) = re.findall(r'class="level-band" x="([\d.]+)%" y="3" width="([\d.]+)%"', drawing)
+    (found,) = re.findall(r'class="level-band" x="([\d.]+)%" y="6" width="([\d.]+)%"', drawing)
     left, width = map(float, found)
     assert left == pytest.approx(on_scale(8.75, MARGIN), abs=0.01)
     assert left + width == pytest.approx(on_scale(21.25, MARGIN), abs=0.02)

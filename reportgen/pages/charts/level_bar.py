@@ -78,14 +78,15 @@ def _band(bar: LevelBar, scale: Scale) -> Iterator[str]:
     left, right = share(bar.low, scale), share(bar.high, scale)
     width = f"{100.0 * (right - left) * (1 - 2 * _EDGE):.2f}%"
     yield (
-        f'<rect class="level-band" x="{_percent(left)}" y="3" width="{width}" '
-        f'height="{HEIGHT - 6}" fill="{bar.colour}"/>'
+        f'<rect class="level-band" x="{_percent(left)}" y="6" width="{width}" '
+        f'height="{HEIGHT - 12}" fill="{bar.colour}"/>'
     )
 
 
 def _strokes(bar: LevelBar, scale: Scale) -> Iterator[str]:
+    # Longer than the band is high: on a bright band a bright stroke is known by its ends.
     for level in sorted(bar.levels):
-        yield _stroke("level-frame", level, scale, 5, HEIGHT - 5)
+        yield _stroke("level-frame", level, scale, 3, HEIGHT - 3)
 
 
 def _median(bar: LevelBar, scale: Scale) -> Iterator[str]:
