@@ -280,6 +280,16 @@ def _overlays(overlays: Iterable[Overlay], ground: Ground) -> tuple[LineSeries, 
     )
 
 
+def map_anchor(match: PhotoMatch) -> str:
+    """Return the anchor of a photo's place on a map, such as ``photos.html#map-photo-<key>``."""
+    return f"map-{photo_anchor(match)}"
+
+
+def is_on_the_map(context: Context, match: PhotoMatch) -> bool:
+    """Whether the map of the photos shows this one."""
+    return match.position is not None and _is_on_the_ground(context, match)
+
+
 def _is_on_the_ground(context: Context, match: PhotoMatch) -> bool:
     """Whether a photo belongs on the map: one from another town would shrink the walks to a dot."""
     joined = context.results.joined

@@ -9,7 +9,7 @@ from reportgen.pages import formats
 from reportgen.pages.camera_clock_part import clock_notes
 from reportgen.pages.charts.views import ChartView
 from reportgen.pages.context import Context, PictureView, photo_anchor, photo_number, picture_view
-from reportgen.pages.maps import photo_map
+from reportgen.pages.maps import is_on_the_map, map_anchor, photo_map
 from reportgen.pages.photo_aim_part import (
     AimView,
     aim_sentence,
@@ -36,6 +36,8 @@ class PhotoCard:
     figures: tuple[Labelled, ...]
     alert: str
     levels: tuple[StationLevels, ...]
+    map_href: str
+    """Its place on the map of this page; blank where it has none there."""
     notes: tuple[str, ...]
     placing_title: str
     placing: tuple[str, ...]
@@ -102,6 +104,7 @@ def _card(context: Context, match: PhotoMatch) -> PhotoCard:
         figures=figures,
         alert=_alert(context, match),
         levels=station_levels(context, match),
+        map_href=f"#{map_anchor(match)}" if is_on_the_map(context, match) else "",
         notes=tuple(_notes(context, match)),
         placing_title=context.words.say("photo.placing"),
         placing=tuple(_placing(context, match)),

@@ -130,7 +130,7 @@
         /* Its buttons have names and can be reached; its drawing says nothing to a screen reader. */
         each(live.querySelectorAll("svg.main-svg"), function (svg) { svg.setAttribute("aria-hidden", "true"); });
         live.removeAttribute("aria-hidden");
-        live.on("plotly_click", follow);
+        link(chart, live);
         if (!hadFocus) return;
         chart.tabIndex = -1;
         chart.focus({ preventScroll: true });
@@ -147,6 +147,93 @@
   function follow(event) {
     var point = event.points[0];
     if (point && point.data.meta === "photo") location.assign(point.customdata);
+  }
+
+  /* One frame has one identity in every drawing: pointing at it in one rings it in the others. A tap
+     or click keeps the ring, until the next, one beside all charts, or the Escape key. Rings lie
+     over the drawings, so that nothing is drawn again and every view stays where it is. */
+  var kept = null;
+
+  function marks(chart) {
+    if (chart.marks) return chart.marks;
+    chart.marks = new Map();
+    part(chart, "chart-live").data.forEach(function (trace, number) {
+      if (!Array.isArray(trace.customdata)) return;
+      var isPhoto = trace.meta === "photo";
+      trace.customdata.forEach(function (mark, index) {
+        chart.marks.set(isPhoto ? anchorOf(mark) : mark, [number, index]);
+      });
+    });
+    return chart.marks;
+  }
+
+  /* A photo's place is called like its card, with map- before it. */
+  function anchorOf(href) { return "map-" + href.split("#")[1]; }
+
+  /* The library tells nobody where a point stands on the screen; its axes know. */
+  function placeOf(chart, mark) {
+    var plot = part(chart, "chart-live"), found = marks(chart).get(mark);
+    if (!found || plot.data[found[0]].visible === false) return null;
+    var x = plot._fullLayout.xaxis, y = plot._fullLayout.yaxis, trace = plot.data[found[0]];
+    var across = x.d2p(trace.x[found[1]]), down = y.d2p(trace.y[found[1]]);
+    var isInside = across >= 0 && across <= x._length && down >= 0 && down <= y._length;
+    return isInside ? [x._offset + across, y._offset + down] : null;
+  }
+
+  function ring(chart, mark) {
+    var plot = part(chart, "chart-live"), circle = part(plot, "chart-ring");
+    var place = mark && placeOf(chart, mark);
+    chart.ringed = mark;
+    if (circle) circle.hidden = !place;
+    if (!place) return;
+    if (!circle) {
+      circle = document.createElement("span");
+      circle.className = "chart-ring";
+      plot.appendChild(circle);
+    }
+    circle.style.left = place[0] + "px";
+    circle.style.top = place[1] + "px";
+  }
+
+  function ringElsewhere(chart, mark) {
+    each(live(), function (other) { ring(other, other === chart ? null : mark); });
+  }
+
+  function keep(chart, mark) {
+    kept = mark && { chart: chart, mark: mark };
+    ringElsewhere(chart, mark);
+  }
+
+  function markOf(event) {
+    var point = event.points[0];
+    return point && typeof point.customdata === "string" && point.data.meta !== "photo"
+      ? point.customdata : null;
+  }
+
+  function link(chart, plot) {
+    plot.on("plotly_hover", function (event) { ringElsewhere(chart, markOf(event)); });
+    plot.on("plotly_unhover", function () { ringElsewhere(kept && kept.chart, kept && kept.mark); });
+    plot.on("plotly_click", function (event) {
+      keep(chart, markOf(event));  /* A tap comes twice. */
+      follow(event);
+    });
+    plot.on("plotly_relayouting", function () { ring(chart, chart.ringed); });
+    plot.on("plotly_afterplot", function () { ring(chart, chart.ringed); });
+    /* What was kept before this drawing was there, or is led to by the address. */
+    if (!kept && marks(chart).has(target())) keep(null, target());
+    else if (kept) ring(chart, kept.mark);
+  }
+
+  /* Anchors are plain names. */
+  function target() { return location.hash.slice(1); }
+
+  /* A still drawing rings the place by itself; a live one hides it and is led to here. */
+  function lead() {
+    each(live(), function (chart) {
+      if (!marks(chart).has(target())) return;
+      keep(null, target());
+      part(chart, "chart-live").scrollIntoView({ block: "center" });
+    });
   }
 
   function live() { return document.querySelectorAll('.chart[data-state="live"]'); }
@@ -196,6 +283,15 @@
       chart.addEventListener("change", function () { switchLayers(chart); });
     });
     if (eager) watch(charts);
+    window.addEventListener("hashchange", lead);
+    document.addEventListener("click", function (event) {
+      var goal = event.target.closest('a[href^="#map-"]');
+      if (kept && !event.target.closest(".chart")) keep(null, null);
+      if (goal && goal.hash === location.hash) lead();  /* The address stays; the reader does not. */
+    });
+    document.addEventListener("keydown", function (event) {
+      if (event.key === "Escape") keep(null, null);
+    });
     new MutationObserver(redress).observe(document.body, {
       attributes: true, attributeFilter: ["data-md-color-scheme"]
     });

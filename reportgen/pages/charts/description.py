@@ -245,6 +245,12 @@ class MapPhoto:
         if _SCHEME.match(self.href):
             raise AssertionError(f"photo {self.number}: {self.href!r} leads out of the site")
 
+    @property
+    def anchor(self) -> str:
+        """Name of the photo's place on the map: that of its card after ``map-``, or blank."""
+        card = self.href.partition("#")[2]
+        return f"map-{card}" if card else ""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MapView:

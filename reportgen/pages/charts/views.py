@@ -15,6 +15,7 @@ from reportgen.pages.charts.description import (
     DataTable,
     LineSeries,
     LineStyle,
+    MapPhoto,
     MapView,
     Mark,
     PointSeries,
@@ -27,7 +28,7 @@ from reportgen.pages.charts.keys import KeyEntry, ScaleView, entry, markup, scal
 from reportgen.pages.charts.layer_view import NO_LAYERS, LayersView, layers_view, square_entries
 from reportgen.pages.charts.layers import Layers, When
 from reportgen.pages.charts.map_drawing import map_svg, when_of_points
-from reportgen.pages.charts.map_layout import extent_of, frame_of
+from reportgen.pages.charts.map_layout import Frame, extent_of, frame_of
 from reportgen.pages.charts.marks import key_mark
 from reportgen.pages.charts.thinning import points_in, thinned
 
@@ -39,6 +40,14 @@ class PhotoLink:
     number: str
     label: str
     href: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhotoPlace:
+    """A photo's place on the still map, in parts of the drawings: an address can lead to it."""
+
+    anchor: str
+    style: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,6 +75,7 @@ class ChartView:
     numbers: str
     is_map: bool
     layers: LayersView = NO_LAYERS
+    places: tuple[PhotoPlace, ...] = ()
 
     @property
     def has_note(self) -> bool:
@@ -146,7 +156,26 @@ def map_view(view: MapView, words: ChartWords) -> ChartView:
         numbers=words.numbers,
         is_map=True,
         layers=layers_view(view),
+        places=_places(view),
     )
+
+
+def _places(view: MapView) -> tuple[PhotoPlace, ...]:
+    """Return the places an address can lead to, as shares of both drawings' width and height."""
+    frames = {size.name: frame_of(extent_of(view), size) for size in (ink.WIDE, ink.NARROW)}
+    return tuple(
+        PhotoPlace(
+            anchor=photo.anchor,
+            style="; ".join(_share(name, frame, photo) for name, frame in frames.items()),
+        )
+        for photo in view.photos
+        if photo.anchor
+    )
+
+
+def _share(name: str, frame: Frame, photo: MapPhoto) -> str:
+    x, y = frame.place(photo.x, photo.y)
+    return f"--{name}-x: {x / frame.width:.2%}; --{name}-y: {y / frame.height:.2%}"
 
 
 def _shape(heights: Iterable[float]) -> str:
