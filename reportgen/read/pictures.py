@@ -17,8 +17,8 @@ from reportgen.model.photo import Picture, PictureFormat, PublishedPhoto
 from reportgen.read.picture_file import PictureFile, open_picture, undecodable
 from reportgen.read.reading import CampaignFile
 
-WIDTHS_PX = (480, 960, 1600)
-"""A card, a card on a finely drawn screen, and the picture opened large."""
+WIDTHS_PX = (560, 960, 1600)
+"""A card on a large screen, a card on a finely drawn one, and the picture opened large."""
 
 _QUALITY = {"jpeg": 82, "webp": 80, "avif": 60}
 """Common practice for photos on the web; 1600 px come to some 600 kB as JPEG."""

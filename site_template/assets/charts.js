@@ -98,6 +98,7 @@
       ["marker", "line"].forEach(function (look) {
         if (trace[look]) copy[look] = dyed(trace[look], table);
       });
+      if (Array.isArray(trace.text)) copy.text = trace.text.map(function (text) { return text.replace(/\n/g, "<br>"); });
       return copy;
     });
     var chosen = choices(chart);

@@ -33,7 +33,14 @@
       this.inner = this.frame.contentWindow;
       this.offer();
       /* An empty frame has no address of its own, so addresses are made whole out here. */
-      this.ready = runScripts(this.inner.document, [new URL(address, document.baseURI).href]);
+      this.address = new URL(address, document.baseURI).href;
+      this.ready = null;
+    }
+
+    /* The script is loaded for the first message: most readers never search. */
+    start() {
+      if (this.ready) return;
+      this.ready = runScripts(this.inner.document, [this.address]);
       this.ready.catch(this.fail.bind(this));
     }
 
@@ -49,6 +56,7 @@
     /* Messages sent before the script has run wait for it, in order. */
     postMessage(data) {
       var inner = this.inner;
+      this.start();
       this.ready.then(function () {
         inner.dispatchEvent(new inner.MessageEvent("message", { data: data }));
       }, function () { /* told already */ });

@@ -151,7 +151,7 @@ def test_a_picture_stands_upright_by_its_orientation(orientation: int, tmp_path:
 
     card, full = pictures_of(written(tmp_path, jpeg_bytes(stored, exif=exif)))
 
-    assert (card.width_px, card.height_px) == (480, 240)
+    assert (card.width_px, card.height_px) == (560, 280)
     assert (full.width_px, full.height_px) == (800, 400)
     assert hue(decoded(card), (20, 20)) == "red"
     assert hue(decoded(card), (460, 20)) == "blue"
@@ -164,7 +164,7 @@ def test_a_heic_is_not_turned_twice(real_inputs: Path) -> None:
 
     card, _, full = pictures_of(CampaignFile(path, path.name))
 
-    assert (card.width_px, card.height_px) == (480, 640)
+    assert (card.width_px, card.height_px) == (560, 747)
     assert (full.width_px, full.height_px) == (1600, 2133)
 
 
@@ -180,7 +180,7 @@ def test_a_small_picture_is_published_once_and_never_enlarged(
 def test_a_strip_does_not_grow_endlessly_high(tmp_path: Path) -> None:
     pictures = pictures_of(written(tmp_path, jpeg_bytes(Image.new("RGB", (400, 9000)))))
 
-    assert [picture.height_px for picture in pictures] == [3 * 480, 3 * 960, 3 * 1600]
+    assert [picture.height_px for picture in pictures] == [3 * 560, 3 * 960, 3 * 1600]
 
 
 def test_a_large_picture_is_published_in_three_sizes(tmp_path: Path) -> None:
@@ -188,7 +188,7 @@ def test_a_large_picture_is_published_in_three_sizes(tmp_path: Path) -> None:
     pictures = pictures_of(written(tmp_path, jpeg_bytes(corners((2000, 1000)))))
 
     sizes = [(picture.width_px, picture.height_px) for picture in pictures]
-    assert sizes == [(480, 240), (960, 480), (1600, 800)]
+    assert sizes == [(560, 280), (960, 480), (1600, 800)]
 
 
 def test_the_name_is_made_of_the_content(tmp_path: Path) -> None:

@@ -8,7 +8,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-Point = tuple[float, float]
+from reportgen.pages.charts.outlines import Point, telling_points
+
+SEEN = 0.35
+"""How far a drawn line may pass from a point that it leaves out, in units of the drawing."""
 
 # Characters that no XML document may hold, escaped or not.
 _FORBIDDEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
@@ -59,23 +62,16 @@ def line(x1: float, y1: float, x2: float, y2: float) -> str:
 def polyline(points: Iterable[Point], *, closed: bool = False) -> str:
     """Return the path of a line through points, or of the outline of an area.
 
-    Points that fall on the one before are left out: a walker who rests adds no ink.
+    Points that the line would pass anyway are left out: a walker who rests adds no ink.
     """
-    steps: list[str] = []
-    last: Point | None = None
-    kept = list(points)
-    for index, point in enumerate(kept):
-        is_end = index in (0, len(kept) - 1)
-        if last is None or is_end or abs(point[0] - last[0]) + abs(point[1] - last[1]) >= 0.7:
-            steps.append(f"{number(point[0])} {number(point[1])}")
-            last = point
+    steps = [f"{number(x)} {number(y)}" for x, y in telling_points(list(points), SEEN)]
     return f"M{'L'.join(steps)}{'Z' if closed else ''}" if steps else ""
 
 
 def circle(x: float, y: float, radius: float) -> str:
-    """Return the path of a circle."""
-    r, d = number(radius), number(2 * radius)
-    return f"M{number(x - radius)} {number(y)}a{r} {r} 0 1 0 {d} 0a{r} {r} 0 1 0-{d} 0"
+    """Return the path of a circle: one arc nearly round, then closed; marks are most of a page."""
+    r = number(radius)
+    return f"M{number(x - radius)} {number(y)}a{r} {r} 0 110 .1z"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

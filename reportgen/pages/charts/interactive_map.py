@@ -26,7 +26,7 @@ from reportgen.pages.charts.figure_json import (
     shown,
     stroke,
 )
-from reportgen.pages.charts.ink import WIDE, Point
+from reportgen.pages.charts.ink import SEEN, WIDE
 from reportgen.pages.charts.interactive_squares import square_traces
 from reportgen.pages.charts.layers import When, when_of_walk
 from reportgen.pages.charts.map_drawing import arrow_groups, track_arrows, when_of_points
@@ -40,6 +40,7 @@ from reportgen.pages.charts.map_layout import (
     map_layout,
 )
 from reportgen.pages.charts.marks import MAST, WAVES
+from reportgen.pages.charts.outlines import telling_points
 from reportgen.pages.charts.thinning import thinned
 
 _ARC_STEP_DEG = 6.0
@@ -104,13 +105,9 @@ def _sheet(view: MapView, layout: MapLayout) -> Json:
 
 
 def _pieces(line: LineSeries, frame: Frame) -> Iterator[tuple[list[float], list[float]]]:
-    """Yield the columns of each piece, without points that fall on the one before."""
+    """Yield the columns of each piece, without points that the line would pass anyway."""
     for piece in line.pieces():
-        kept: list[Point] = []
-        for index, point in enumerate(piece):
-            is_end = index in (0, len(piece) - 1)
-            if is_end or math.dist(point, kept[-1]) * frame.per_metre >= 0.7:
-                kept.append(point)
+        kept = telling_points(piece, SEEN / frame.per_metre)
         yield _metres((x for x, _ in kept), frame), _metres((y for _, y in kept), frame)
 
 

@@ -1,0 +1,1 @@
+"""Measurements of speed and weight, run by hand."""
