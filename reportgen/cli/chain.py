@@ -6,6 +6,7 @@ import shutil
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from reportgen.cli.understood import understood_lines
@@ -18,13 +19,14 @@ from reportgen.pages.render import renderer
 from reportgen.pages.shipped import shipped_folder
 from reportgen.pages.words import languages, read_words
 from reportgen.read.folder import read_campaign
-from reportgen.read.pictures import published_photo
-from reportgen.read.reading import campaign_file
+from reportgen.read.pictures import published_overlay, published_photo
+from reportgen.read.reading import CampaignFile, campaign_file
 from reportgen.read.starter import write_starter
 from reportgen.results.assemble import Results, assemble
 from reportgen.site.build import build_site
 
 Step = Callable[[str], None]
+_Publisher = Callable[[CampaignFile, str], tuple[PublishedPhoto, tuple[Problem, ...]]]
 
 PROBLEM_CODES = (
     ("begin/not-empty", "The folder for a copy of the example has files in it."),
@@ -125,12 +127,17 @@ def _published(
 ) -> tuple[list[PublishedPhoto], tuple[Problem, ...]]:
     """Re-make all pictures; decoding leaves the interpreter's lock, so threads help."""
 
-    def one(job: tuple[str, str]) -> tuple[PublishedPhoto, tuple[Problem, ...]]:
-        key, path = job
-        file = campaign_file(folder, path, asked_at=Where(path=path))
-        return published_photo(file, key, picture_format=campaign.publishing.pictures)
+    as_asked = partial(published_photo, picture_format=campaign.publishing.pictures)
 
+    def one(job: tuple[_Publisher, str, str]) -> tuple[PublishedPhoto, tuple[Problem, ...]]:
+        publisher, key, path = job
+        return publisher(campaign_file(folder, path, asked_at=Where(path=path)), key)
+
+    jobs: list[tuple[_Publisher, str, str]] = [
+        (as_asked, photo.key, photo.path) for photo in campaign.photos
+    ]
+    jobs += [(published_overlay, item.key, item.path) for item in campaign.picture_overlays]
     with ThreadPoolExecutor() as pool:
-        made = list(pool.map(one, [(photo.key, photo.path) for photo in campaign.photos]))
+        made = list(pool.map(one, jobs))
     problems = tuple(problem for _, found in made for problem in found)
     return [photo for photo, _ in made], problems

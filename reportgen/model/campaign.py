@@ -11,7 +11,7 @@ import pandas as pd
 from reportgen.errors import Problem, Where
 from reportgen.model.accounts import BrokenFrame, FileAccount
 from reportgen.model.photo import CameraClock, Photo, PictureFormat
-from reportgen.model.station import Node, Station
+from reportgen.model.station import Node, Position, Station
 from reportgen.model.walk import ChosenComparison, Walk
 
 
@@ -71,6 +71,34 @@ class Overlay:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PictureOverlay:
+    """A picture of the author's, north up, that is drawn under everything. `opacity_ratio` 0-1."""
+
+    path: str
+    title: str
+    north_west: Position
+    south_east: Position
+    opacity_ratio: float
+
+    @property
+    def key(self) -> str:
+        """What its published picture is called by; no photo's key has such a form."""
+        return f"overlay:{self.path}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tiles:
+    """Map tiles that a reader may have fetched: Web Mercator, numbered from the north-west."""
+
+    address: str
+    """With {z}, {x} and {y} in it."""
+    source: str
+    """Scheme and host of the address: all that a page may fetch from."""
+    attribution: str
+    largest_zoom: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Campaign:
     """Everything that was read, typed and counted. Tables follow `model.columns`."""
 
@@ -97,6 +125,8 @@ class Campaign:
     problems: tuple[Problem, ...]
     description_path: str
     chosen_comparisons: tuple[ChosenComparison, ...] = ()
+    picture_overlays: tuple[PictureOverlay, ...] = ()
+    tiles: Tiles | None = None
     declination_deg: float | None = None
     """Of magnetic north from true north where the photos were taken, east positive; None where
     the author does not state it."""

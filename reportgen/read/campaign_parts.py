@@ -6,10 +6,11 @@ from collections.abc import Iterator
 from zoneinfo import ZoneInfo
 
 from reportgen.errors import Where
-from reportgen.model.campaign import Matching, Publishing, Radio
+from reportgen.model.campaign import Matching, Publishing, Radio, Tiles
 from reportgen.model.photo import CameraClock
 from reportgen.model.station import Antenna, Feeder, Node, Position, Station, VswrReading
 from reportgen.model.walk import ChosenComparison, Factor, NodeChange, Walk
+from reportgen.read.description_overlay_checks import source_of_tiles
 from reportgen.read.description_problem import Locate
 from reportgen.read.description_schema import (
     AntennaPart,
@@ -119,6 +120,20 @@ def publishing_of(description: Description) -> Publishing:
     )
 
 
+def tiles_of(description: Description) -> Tiles | None:
+    """Return the tiles a reader may ask for; the checks have made sure of the address."""
+    part = description.tiles
+    source = source_of_tiles(part.address) if part else None
+    if part is None or source is None:
+        return None
+    return Tiles(
+        address=part.address,
+        source=source,
+        attribution=part.attribution,
+        largest_zoom=part.largest_zoom,
+    )
+
+
 def stated_at(description: Description, locate: Locate) -> tuple[tuple[str, Where], ...]:
     """Return where the description states each value, by dotted key; defaults are not in it."""
     written = description.model_dump(exclude_unset=True)
@@ -149,7 +164,7 @@ def _station(key: str, part: StationPart) -> Station:
         name=part.name,
         is_own=part.own,
         ids=tuple(part.ids),
-        position=_position(part.position),
+        position=None if part.position is None else position_of(part.position),
         antenna_height_agl_m=part.antenna_height_m,
         ground_height_msl_m=part.ground_height_m,
         transmit_power_dbm=part.transmit_power_dbm,
@@ -175,9 +190,8 @@ def _node(key: str, part: NodePart) -> Node:
     )
 
 
-def _position(part: PositionPart | None) -> Position | None:
-    if part is None:
-        return None
+def position_of(part: PositionPart) -> Position:
+    """Return a place."""
     return Position(latitude_deg=part.latitude_deg, longitude_deg=part.longitude_deg)
 
 

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 
 from reportgen.errors import CampaignError, Problem, Severity, Where
 from reportgen.read.description_comparison_checks import comparison_problems
+from reportgen.read.description_overlay_checks import overlay_problems
 from reportgen.read.description_problem import Locate, description_problem, unknown_name
 from reportgen.read.description_radio_checks import radio_problems
 from reportgen.read.description_schema import Description, LogPart
@@ -56,6 +57,7 @@ def check_description(description: Description, locate: Locate) -> tuple[Problem
             _photos,
             _pictures,
             comparison_problems,
+            overlay_problems,
         )
         for problem in check(description, locate)
     ]

@@ -400,11 +400,40 @@ class PhotosPart(Described):
     )
 
 
-class OverlayPart(Described):
-    """A GeoJSON file drawn under the walks, such as a coast line."""
+class CornersPart(Described):
+    """Where a picture with north up lies."""
 
-    file: str = Field(description="Path within the campaign folder.")
+    north_west: PositionPart = Field(description="Its upper left corner.")
+    south_east: PositionPart = Field(description="Its lower right corner.")
+
+
+class OverlayPart(Described):
+    """A GeoJSON file or a picture drawn under the walks, such as a coast line or a site plan."""
+
+    file: str = Field(
+        description="Path within the campaign folder: GeoJSON; with corners a JPEG or PNG."
+    )
     title: str = Field("", description="What it is, with credit where its licence asks for it.")
+    corners: CornersPart | None = Field(
+        None, description="Of a picture, which has to have north up."
+    )
+    opacity: float | None = Field(
+        None, ge=0.05, le=1, description="Of a picture, 1 hiding what is below; 0.6 if left out."
+    )
+
+
+class TilesPart(Described):
+    """Map tiles of somebody else's server: the one thing that a reader can let a site fetch."""
+
+    address: str = Field(
+        description="Address of a tile in Web Mercator, https://, with {z}, {x} and {y} in it."
+    )
+    attribution: str = Field(
+        min_length=1, description="Credit that the server's owner asks for, shown on the map."
+    )
+    largest_zoom: int = Field(
+        18, ge=1, le=22, description="The largest zoom that the server has tiles for."
+    )
 
 
 class MatchingPart(Described):
@@ -493,7 +522,12 @@ class Description(Described):
     )
     photos: PhotosPart = Field(default_factory=PhotosPart, description="Photos and cameras.")
     overlays: list[OverlayPart] = Field(
-        default_factory=list, description="Lines and areas drawn on the maps."
+        default_factory=list, description="Lines, areas and pictures drawn on the maps."
+    )
+    tiles: TilesPart | None = Field(
+        None,
+        description="Map tiles that a reader may ask for; nothing is fetched before. Left out: "
+        "the site asks nothing of any server.",
     )
     conclusions: str = Field(
         "conclusions.md", description="Your own conclusions, a Markdown file in the folder."

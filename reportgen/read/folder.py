@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 import pandas as pd
 
 from reportgen.errors import CampaignError, Problem, Severity, Where
-from reportgen.model.campaign import Campaign, Overlay
+from reportgen.model.campaign import Campaign, Overlay, PictureOverlay
 from reportgen.model.columns import RECORDS, TRACK_POINTS, Table
 from reportgen.model.photo import Photo
 from reportgen.model.walk import Walk
@@ -26,6 +26,7 @@ from reportgen.read.campaign_parts import (
     radio_of,
     stated_at,
     stations_of,
+    tiles_of,
     walks_of,
 )
 from reportgen.read.description import DESCRIPTION_NAME, read_description
@@ -42,6 +43,7 @@ from reportgen.read.leftovers import leftover_notes
 from reportgen.read.log_records import read_walk_log
 from reportgen.read.overlays import read_overlay
 from reportgen.read.photo_folder import read_photos
+from reportgen.read.picture_overlays import read_picture_overlay
 from reportgen.read.reading import CampaignFile, LogContext, Reading
 
 LARGEST_CONCLUSIONS_BYTES = 1_000_000
@@ -62,6 +64,7 @@ class _Files:
     track_points: pd.DataFrame
     photos: tuple[Photo, ...]
     overlays: tuple[Overlay, ...]
+    pictures: tuple[PictureOverlay, ...]
     conclusions: str | None
 
 
@@ -95,6 +98,7 @@ def read_campaign(root: Path, progress: Callable[[str], None] | None = None) -> 
         track_points=_joined(TRACK_POINTS, [table for _, tracks in tables for table in tracks]),
         photos=read_photos(description, intake),
         overlays=tuple(_overlays(description, intake)),
+        pictures=tuple(_picture_overlays(description, intake)),
         conclusions=_conclusions(description, intake),
     )
     intake.stop_if_unusable()
@@ -127,6 +131,8 @@ def _campaign(
         cameras=cameras_of(description),
         photos=files.photos,
         overlays=files.overlays,
+        picture_overlays=files.pictures,
+        tiles=tiles_of(description),
         conclusions=files.conclusions,
         records=files.records,
         track_points=files.track_points,
@@ -234,6 +240,8 @@ def _joined(table: Table, parts: list[pd.DataFrame]) -> pd.DataFrame:
 
 def _overlays(description: Description, intake: Intake) -> Iterator[Overlay]:
     for index, part in enumerate(description.overlays):
+        if part.corners is not None:
+            continue
         file = intake.take(part.file, intake.locate("overlays", index, "file"))
         if file is None:
             continue
@@ -244,6 +252,19 @@ def _overlays(description: Description, intake: Intake) -> Iterator[Overlay]:
             continue
         intake.problems += problems
         yield overlay
+
+
+def _picture_overlays(description: Description, intake: Intake) -> Iterator[PictureOverlay]:
+    for index, part in enumerate(description.overlays):
+        if part.corners is None:
+            continue
+        file = intake.take(part.file, intake.locate("overlays", index, "file"))
+        if file is None:
+            continue
+        try:
+            yield read_picture_overlay(file, part, part.corners)
+        except CampaignError as error:
+            intake.refuse(error)
 
 
 def _conclusions(description: Description, intake: Intake) -> str | None:

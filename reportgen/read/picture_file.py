@@ -58,7 +58,7 @@ class PictureFile:
 
 
 @contextmanager
-def open_picture(file: CampaignFile) -> Iterator[PictureFile]:
+def open_picture(file: CampaignFile, formats: tuple[str, ...] = FORMATS) -> Iterator[PictureFile]:
     """Open a picture and read its metadata; the pixels are not decoded yet.
 
     Raises
@@ -67,7 +67,7 @@ def open_picture(file: CampaignFile) -> Iterator[PictureFile]:
         If it is no picture of the accepted formats, or too large.
     """
     try:
-        picture = _opened(file)
+        picture = _opened(file, formats)
     except CampaignError:
         raise
     except Image.DecompressionBombError as error:
@@ -91,13 +91,13 @@ def undecodable(file: CampaignFile, error: Exception) -> Problem:
     )
 
 
-def _opened(file: CampaignFile) -> PictureFile:
+def _opened(file: CampaignFile, formats: tuple[str, ...]) -> PictureFile:
     with _OPENING, warnings.catch_warnings(record=True) as caught, ExitStack() as closing:
         warnings.simplefilter("always")
         warnings.simplefilter("ignore", ResourceWarning)
         warnings.simplefilter("ignore", Image.DecompressionBombWarning)
         Image.MAX_IMAGE_PIXELS = LARGEST_PIXELS
-        image = closing.enter_context(Image.open(file.path, formats=FORMATS))
+        image = closing.enter_context(Image.open(file.path, formats=formats))
         if image.width * image.height > LARGEST_PIXELS:
             raise CampaignError([_too_large(file, f"{image.width} x {image.height} pixels")])
         main, exif, gps = _tags(image)

@@ -14,11 +14,15 @@ from PIL import Image, ImageCms, features
 
 from reportgen.errors import CampaignError, Problem
 from reportgen.model.photo import Picture, PictureFormat, PublishedPhoto
-from reportgen.read.picture_file import PictureFile, open_picture, undecodable
+from reportgen.read.picture_file import FORMATS, PictureFile, open_picture, undecodable
 from reportgen.read.reading import CampaignFile
 
 WIDTHS_PX = (560, 960, 1600)
 """A card on a large screen, a card on a finely drawn one, and the picture opened large."""
+
+OVERLAY_WIDTHS_PX = (1200,)
+"""Of a picture under a map, which is drawn some 1040 wide."""
+OVERLAY_FORMATS = ("JPEG", "PNG")
 
 _QUALITY = {"jpeg": 82, "webp": 80, "avif": 60}
 """Common practice for photos on the web; 1600 px come to some 600 kB as JPEG."""
@@ -51,6 +55,7 @@ def published_photo(
     key: str,
     widths: Iterable[int] = WIDTHS_PX,
     picture_format: PictureFormat = "jpeg",
+    formats: tuple[str, ...] = FORMATS,
 ) -> tuple[PublishedPhoto, tuple[Problem, ...]]:
     """Return the published sizes of a photo.
 
@@ -64,6 +69,8 @@ def published_photo(
         Largest width of each size; never more than the original has. [px]
     picture_format : "jpeg", "webp" or "avif"
         What the pictures are written as; must be one that `can_write`.
+    formats : tuple of str
+        Kinds of file that are accepted.
 
     Returns
     -------
@@ -73,15 +80,22 @@ def published_photo(
     pictures: dict[str, Picture] = {}
     try:
         for width_px in sorted(widths):
-            picture = _picture(file, width_px, picture_format)
+            picture = _picture(file, width_px, picture_format, formats)
             pictures[picture.name] = picture
     except CampaignError as error:
         return PublishedPhoto(photo=key, pictures=()), error.problems
     return PublishedPhoto(photo=key, pictures=tuple(pictures.values())), ()
 
 
-def _picture(file: CampaignFile, width_px: int, picture_format: PictureFormat) -> Picture:
-    with open_picture(file) as opened:
+def published_overlay(file: CampaignFile, key: str) -> tuple[PublishedPhoto, tuple[Problem, ...]]:
+    """Return the one published size of a picture that is drawn under a map, as of a photo."""
+    return published_photo(file, key, OVERLAY_WIDTHS_PX, formats=OVERLAY_FORMATS)
+
+
+def _picture(
+    file: CampaignFile, width_px: int, picture_format: PictureFormat, formats: tuple[str, ...]
+) -> Picture:
+    with open_picture(file, formats) as opened:
         try:
             pixels = _upright_pixels(opened, width_px)
         except Exception as error:  # a decoder may raise anything on broken bytes
@@ -97,7 +111,7 @@ def _picture(file: CampaignFile, width_px: int, picture_format: PictureFormat) -
 
 def _upright_pixels(opened: PictureFile, width_px: int) -> Image.Image:
     """Return a new image with nothing but sRGB pixels."""
-    image = opened.image
+    image = _direct(opened.image)
     box = (width_px, _TALLEST * width_px)
     # Shrinking comes first: it lets the decoder skip most of the work.
     image.thumbnail(box if opened.orientation < 5 else box[::-1], Image.Resampling.LANCZOS)
@@ -106,6 +120,15 @@ def _upright_pixels(opened: PictureFile, width_px: int) -> Image.Image:
     fresh = Image.new("RGB", turned.size, "white")
     fresh.paste(_srgb(turned, opened.colour_profile), mask=_mask(turned))
     return fresh
+
+
+def _direct(image: Image.Image) -> Image.Image:
+    """Return a drawing's palette, grey transparency or 16 bits as what can be shrunk and shown."""
+    if image.mode in ("P", "PA", "LA"):
+        return image.convert("RGBA")
+    if image.mode.startswith("I"):
+        return image.convert("I").point(lambda value: value * (1 / 256)).convert("L")
+    return image
 
 
 def _mask(image: Image.Image) -> Image.Image | None:

@@ -59,9 +59,7 @@ def test_a_page_of_the_example_is_light_and_stands_still(
 
 
 @WIDTHS
-def test_a_page_that_moves_is_seen_to_move(
-    browser: Browser, tmp_path: Path, width_px: int
-) -> None:
+def test_a_page_that_moves_is_seen_to_move(browser: Browser, tmp_path: Path, width_px: int) -> None:
     """Half a screen pushed down by something late: a measurement that can't fail says nothing."""
     page = tmp_path / "late.html"
     page.write_text(

@@ -147,8 +147,6 @@ def test_a_drawing_that_is_not_live_takes_no_part(browser: Browser, example_site
         assert log.page_errors == []
 
 
-
-
 @pytest.mark.parametrize("width_px", [PHONE_PX, 1440])
 def test_a_card_leads_to_the_photos_place_without_scripts(
     browser: Browser, example_site: Path, width_px: int
@@ -190,9 +188,7 @@ def test_a_card_leads_to_the_photos_place_on_the_live_map(
             link.click()
             page.wait_for_timeout(300)
             ring = page.evaluate(_RINGS)["live-photos"]
-            place = page.evaluate(
-                _PLACE, ["photos", f"photos.html#{anchor.removeprefix('map-')}"]
-            )
+            place = page.evaluate(_PLACE, ["photos", f"photos.html#{anchor.removeprefix('map-')}"])
             assert ring == pytest.approx(place, abs=1.0)
             assert 0 < ring[1] < 900
         assert (log.page_errors, log.console_errors) == ([], [])

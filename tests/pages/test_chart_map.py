@@ -1,12 +1,14 @@
 from __future__ import annotations
 
+import json
 import math
 from dataclasses import replace
 
 import pytest
 
-from reportgen.pages.charts.description import MapStation, Mark
+from reportgen.pages.charts.description import MapPicture, MapStation, Mark
 from reportgen.pages.charts.ink import NARROW, WIDE, Point, Size
+from reportgen.pages.charts.interactive_map import map_json
 from reportgen.pages.charts.labels import Box, Room
 from reportgen.pages.charts.map_drawing import map_svg
 from reportgen.pages.charts.map_layout import extent_of, frame_of, map_layout, ring_radii
@@ -247,3 +249,38 @@ def test_a_free_place_is_taken_before_one_on_marks_and_that_before_one_on_a_labe
 
 def test_the_same_map_gives_the_same_bytes() -> None:
     assert map_svg(map_of(), NARROW, WORDS) == map_svg(map_of(), NARROW, WORDS)
+
+
+def plan() -> MapPicture:
+    return MapPicture(
+        title=HOSTILE, href="pictures/p-1.jpg", west=-100.0, east=300.0, south=-50.0, north=150.0,
+        opacity_ratio=0.6,
+    )  # fmt: skip
+
+
+@SIZES
+def test_a_picture_lies_under_everything_at_its_corners(size: Size) -> None:
+    view = replace(map_of(), pictures=(plan(),))
+    root = parsed(map_svg(view, size, WORDS))
+    frame = frame_of(extent_of(view), size)
+    (image,) = root.iter(f"{SVG}image")
+    left, top, width, height = (float(image.attrib[key]) for key in ("x", "y", "width", "height"))
+
+    assert (left, top) == pytest.approx(frame.place(-100.0, 150.0), abs=0.06)
+    assert (left + width, top + height) == pytest.approx(frame.place(300.0, -50.0), abs=0.12)
+    assert image.attrib["opacity"] == "0.6"
+    assert image.attrib["preserveAspectRatio"] == "none"
+    drawn = [item.attrib.get("class", item.tag) for item in root if item.tag != f"{SVG}title"]
+    assert drawn.index(f"{SVG}image") == drawn.index("ground") + 1
+
+
+def test_the_interactive_map_lays_the_picture_on_the_same_ground() -> None:
+    figure = json.loads(map_json(replace(map_of(), pictures=(plan(),)), WORDS))
+    (image,) = figure["layout"]["images"]
+
+    assert (image["x"], image["y"]) == (-100.0, 150.0)
+    assert (image["sizex"], image["sizey"]) == (400.0, 200.0)
+    assert (image["source"], image["opacity"]) == ("pictures/p-1.jpg", 0.6)
+    assert (image["layer"], image["sizing"]) == ("below", "stretch")
+    # Areas, rings and views would lie below the picture if they were "below" as well.
+    assert "below" not in {shape.get("layer") for shape in figure["layout"]["shapes"]}

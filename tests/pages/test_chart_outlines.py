@@ -1,18 +1,20 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
 
-from reportgen.pages.charts.outlines import Point, telling_points
+from reportgen.pages.charts.ink import Point
+from reportgen.pages.charts.outlines import telling_points
 
 
 def farthest_beside(line: list[Point], kept: list[Point]) -> float:
     """Return how far any point lies from the line that was kept, by brute force."""
     dense = [
         (a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t)
-        for a, b in zip(kept, kept[1:], strict=False)
+        for a, b in pairwise(kept)
         for t in np.linspace(0, 1, 400)
     ]
     return max(min(math.dist(point, place) for place in dense) for point in line)

@@ -70,6 +70,8 @@ class ChartWords:
     buttons: tuple[tuple[str, str], ...] = ()
     limit: str = ""
     no_data: str = ""
+    picture: Callable[[str], str] = field(default=str)
+    """Names a picture under a map, given its title."""
     thinned: Callable[[int, int], str] = field(default=_say_thinned)
 
 
@@ -253,6 +255,24 @@ class MapPhoto:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class MapPicture:
+    """A picture under a map, by its sides in metres from the map's origin."""
+
+    title: str
+    href: str
+    west: float
+    east: float
+    south: float
+    north: float
+    opacity_ratio: float
+
+    def __post_init__(self) -> None:
+        _need_finite(self.title, (self.west, self.east, self.south, self.north, self.opacity_ratio))
+        if not (self.west < self.east and self.south < self.north):
+            raise AssertionError(f"picture {self.title}: it has no ground")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MapView:
     """A map in local metres around its origin, the own station where its place is known."""
 
@@ -270,6 +290,7 @@ class MapView:
     note: str = ""
     layers: Layers | None = None
     squares_table: DataTable | None = None
+    pictures: tuple[MapPicture, ...] = ()
 
     def __post_init__(self) -> None:
         _need_key(self.key)

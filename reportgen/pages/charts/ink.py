@@ -8,7 +8,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-from reportgen.pages.charts.outlines import Point, telling_points
+from reportgen.pages.charts.outlines import telling_points
+
+Point = tuple[float, float]
 
 SEEN = 0.35
 """How far a drawn line may pass from a point that it leaves out, in units of the drawing."""

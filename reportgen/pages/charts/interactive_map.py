@@ -10,6 +10,7 @@ from reportgen.pages.charts.description import (
     LineSeries,
     LineStyle,
     MapPhoto,
+    MapPicture,
     MapView,
     Mark,
 )
@@ -44,6 +45,8 @@ from reportgen.pages.charts.outlines import telling_points
 from reportgen.pages.charts.thinning import thinned
 
 _ARC_STEP_DEG = 6.0
+OVER_PICTURES = "between"
+"""Under all marks; what is "below" would lie under the pictures too."""
 _BUTTONS_PX = 30
 """Height of the library's buttons in the upper right corner."""
 
@@ -92,6 +95,7 @@ def _sheet(view: MapView, layout: MapLayout) -> Json:
         "xaxis": bare | {"range": _metres((west, east), frame)},
         "yaxis": bare
         | {"range": _metres((south, north), frame), "scaleanchor": "x", "scaleratio": 1},
+        "images": [_picture(picture) for picture in view.pictures],
         "shapes": [
             *_ground(view, frame),
             *_rings(layout),
@@ -204,6 +208,21 @@ def _stations(view: MapView) -> Iterator[Json]:
         }
 
 
+def _picture(picture: MapPicture) -> Json:
+    return {
+        "source": picture.href,
+        "x": round(picture.west, 1),
+        "y": round(picture.north, 1),
+        "xref": "x",
+        "yref": "y",
+        "sizex": round(picture.east - picture.west, 1),
+        "sizey": round(picture.north - picture.south, 1),
+        "sizing": "stretch",
+        "layer": "below",
+        "opacity": picture.opacity_ratio,
+    }
+
+
 def _ground(view: MapView, frame: Frame) -> Iterator[Json]:
     for area in view.areas:
         is_area = area.style is LineStyle.AREA
@@ -214,7 +233,7 @@ def _ground(view: MapView, frame: Frame) -> Iterator[Json]:
         yield {
             "type": "path",
             "path": "".join(steps),
-            "layer": "below",
+            "layer": OVER_PICTURES,
             "fillcolor": PALETTE["ground-land"] if is_area else CLEAR,
             "line": stroke("hairline" if is_area else "soft", 1.2),
             "opacity": 1.0 if is_area else 0.6,
@@ -225,7 +244,7 @@ def _rings(layout: MapLayout) -> Iterator[Json]:
     for radius_m, _ in layout.rings:
         yield {
             "type": "circle", "x0": -radius_m, "x1": radius_m, "y0": -radius_m, "y1": radius_m,
-            "layer": "below", "line": stroke("soft", 0.8, "1px,3px"),
+            "layer": OVER_PICTURES, "line": stroke("soft", 0.8, "1px,3px"),
         }  # fmt: skip
 
 
@@ -244,7 +263,7 @@ def _cone(photo: MapPhoto) -> Json:
         for b in bearings
     )
     return _pixels(
-        f"M0,0{arc}Z", xanchor=round(photo.x, 1), yanchor=round(photo.y, 1), layer="below",
+        f"M0,0{arc}Z", xanchor=round(photo.x, 1), yanchor=round(photo.y, 1), layer=OVER_PICTURES,
         fillcolor=PALETTE["deep"], opacity=0.2, line={"width": 0},
     )  # fmt: skip
 

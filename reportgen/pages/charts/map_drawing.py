@@ -11,6 +11,7 @@ from reportgen.pages.charts.description import (
     LineSeries,
     LineStyle,
     MapPhoto,
+    MapPicture,
     MapView,
     PointSeries,
 )
@@ -64,8 +65,20 @@ def _outline(line: LineSeries, frame: Frame) -> str:
 
 def _ground(view: MapView, frame: Frame) -> Iterator[str]:
     yield (f'<rect class="ground" width="{number(frame.width)}" height="{number(frame.height)}"/>')
+    for picture in view.pictures:
+        yield _picture(picture, frame)
     for area in view.areas:
         yield ink.path(_outline(area, frame), marks.LINE_CSS[area.style])
+
+
+def _picture(picture: MapPicture, frame: Frame) -> str:
+    left, top = frame.place(picture.west, picture.north)
+    right, bottom = frame.place(picture.east, picture.south)
+    return (
+        f'<image href="{ink.escaped(picture.href)}" x="{number(left)}" y="{number(top)}" '
+        f'width="{number(right - left)}" height="{number(bottom - top)}" '
+        f'opacity="{picture.opacity_ratio:g}" preserveAspectRatio="none"/>'
+    )
 
 
 def _rings(layout: MapLayout) -> Iterator[str]:

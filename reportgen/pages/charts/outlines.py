@@ -6,11 +6,13 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
-Point = tuple[float, float]
+_Point = tuple[float, float]
+_Floats = NDArray[np.float64]
 
 
-def telling_points(points: Sequence[Point], tolerance: float) -> list[Point]:
+def telling_points(points: Sequence[_Point], tolerance: float) -> list[_Point]:
     """Return the points without which a line would pass more than `tolerance` beside one.
 
     The ends stay. First runs within the tolerance of their first point shrink to it, then lines
@@ -40,9 +42,9 @@ def telling_points(points: Sequence[Point], tolerance: float) -> list[Point]:
     return [point for point, tells in zip(kept, is_telling, strict=True) if tells]
 
 
-def _apart(points: Sequence[Point], tolerance: float) -> list[Point]:
+def _apart(points: Sequence[_Point], tolerance: float) -> list[_Point]:
     """Return points that do not fall on the one before."""
-    kept: list[Point] = []
+    kept: list[_Point] = []
     for index, point in enumerate(points):
         is_end = index in (0, len(points) - 1)
         if is_end or math.dist(point, kept[-1]) >= tolerance:
@@ -50,11 +52,7 @@ def _apart(points: Sequence[Point], tolerance: float) -> list[Point]:
     return kept
 
 
-def _away(
-    places: np.ndarray[tuple[int, int], np.dtype[np.float64]],
-    start: np.ndarray[tuple[int], np.dtype[np.float64]],
-    end: np.ndarray[tuple[int], np.dtype[np.float64]],
-) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+def _away(places: _Floats, start: _Floats, end: _Floats) -> _Floats:
     """Return how far points lie from the stretch between two others."""
     along, steps = end - start, places - start
     length2 = float(along @ along)

@@ -134,7 +134,7 @@ def map_view(view: MapView, words: ChartWords) -> ChartView:
         key=view.key,
         title=view.title,
         summary=view.summary,
-        note=_note(view.note, view.points, words, by_x=False, is_empty=not shown),
+        note=_note(_credits(view, words), view.points, words, by_x=False, is_empty=not shown),
         shape=_shape([frame_of(extent_of(view), size).height for size in sizes]),
         stills=tuple(markup(map_svg(view, size, words)) for size in sizes),
         data=markup(map_json(view, words)),
@@ -158,6 +158,12 @@ def map_view(view: MapView, words: ChartWords) -> ChartView:
         layers=layers_view(view),
         places=_places(view),
     )
+
+
+def _credits(view: MapView, words: ChartWords) -> str:
+    """Return what is to be said of the map, and of each picture under it."""
+    pictures = (words.picture(picture.title) for picture in view.pictures)
+    return " ".join(part for part in (view.note, *pictures) if part)
 
 
 def _places(view: MapView) -> tuple[PhotoPlace, ...]:
