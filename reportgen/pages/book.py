@@ -81,6 +81,7 @@ def site_content(
             *unique.values(),
         ),
         as_of_utc=context.campaign.last_time_utc,
+        picture_source=context.campaign.tiles.source if context.campaign.tiles else "",
     )
 
 

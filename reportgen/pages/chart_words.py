@@ -23,6 +23,8 @@ def chart_words(context: Context) -> ChartWords:
         buttons=() if context.words.say("language") == ENGLISH else _buttons(context),
         limit=say("key.limit"),
         no_data=say("chart.no_data"),
+        tiles_ask=lambda host: say("chart.tiles_ask", host=host),
+        tiles_note=lambda host: say("chart.tiles_note", host=host),
         picture=lambda title: say("chart.picture", title=title),
         thinned=lambda drawn, total: say(
             "chart.thinned", drawn=number_text(drawn), total=number_text(total)

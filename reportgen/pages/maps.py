@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -28,6 +28,7 @@ from reportgen.pages.charts.description import (
 from reportgen.pages.charts.views import ChartView, map_view
 from reportgen.pages.context import PICTURES, Context, photo_anchor, photo_number
 from reportgen.pages.map_layers import map_layers, squares_table, walk_numbers
+from reportgen.pages.map_tiles import map_tiles
 from reportgen.pages.marks import heard_parts, level_scale, mark_id, missed_hover, reception_hover
 from reportgen.pages.plots import frames_table
 from reportgen.results.bins import distance_bins
@@ -151,7 +152,8 @@ def _map(
         layers=layers,
         squares_table=squares_table(context, walks) if layers else None,
     )
-    return map_view(view, chart_words(context))
+    tiles = map_tiles(context.campaign.tiles, view, ground.origin)
+    return map_view(replace(view, tiles=tiles), chart_words(context))
 
 
 def _origin(context: Context) -> Position:

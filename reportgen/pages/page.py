@@ -50,3 +50,5 @@ class SiteContent:
     assets: tuple[Asset, ...]
     as_of_utc: dt.datetime | None
     """The report's own date: time of the newest record, so that builds are repeatable."""
+    picture_source: str = ""
+    """Scheme and host that a reader may have pictures fetched from; blank: none."""

@@ -432,7 +432,7 @@ class TilesPart(Described):
         min_length=1, description="Credit that the server's owner asks for, shown on the map."
     )
     largest_zoom: int = Field(
-        18, ge=1, le=22, description="The largest zoom that the server has tiles for."
+        18, ge=8, le=22, description="The largest zoom that the server has tiles for."
     )
 
 

@@ -25,6 +25,7 @@ _LOADS = {
     "video": ("src", "poster"),
 }
 _OUTSIDE_LINKS = ("http", "https", "mailto")
+_OWN_SOURCES = ("file:", "data:", "blob:")
 _POLICY = "content-security-policy"
 
 
@@ -35,7 +36,7 @@ class BuiltPage:
     loads: list[str] = field(default_factory=list)
     links: list[str] = field(default_factory=list)
     anchors: set[str] = field(default_factory=set)
-    has_policy: bool = False
+    policies: list[str] = field(default_factory=list)
 
 
 class _Reader(HTMLParser):
@@ -53,7 +54,7 @@ class _Reader(HTMLParser):
         if tag in ("a", "area") and "href" in values:
             self.page.links.append(values["href"])
         if tag == "meta" and values.get("http-equiv", "").casefold() == _POLICY:
-            self.page.has_policy = True
+            self.page.policies.append(values.get("content", ""))
 
 
 def _addresses(value: str, *, is_set: bool) -> list[str]:
@@ -70,7 +71,7 @@ def read_built_page(text: str) -> BuiltPage:
     return reader.page
 
 
-def site_faults(site: Path) -> tuple[str, ...]:
+def site_faults(site: Path, *, picture_source: str = "") -> tuple[str, ...]:
     """Return everything in a built site that breaks a promise, one sentence each.
 
     The promises: a page loads nothing from outside the folder; what it loads and links to inside
@@ -81,18 +82,26 @@ def site_faults(site: Path) -> tuple[str, ...]:
     ----------
     site : Path
         A built site.
+    picture_source : str
+        Scheme and host that the author lets a reader fetch pictures from; the policy may let in
+        nothing else from outside, and that as pictures only.
     """
     pages = {
         path.relative_to(site).as_posix(): read_built_page(path.read_text(encoding="utf-8"))
         for path in sorted(site.rglob("*.html"))
     }
-    faults = [fault for name in pages for fault in _page_faults(name, pages, site)]
+    faults = [fault for name in pages for fault in _page_faults(name, pages, site, picture_source)]
     return tuple(dict.fromkeys(faults))
 
 
-def _page_faults(name: str, pages: dict[str, BuiltPage], site: Path) -> Iterator[str]:
+def _page_faults(
+    name: str, pages: dict[str, BuiltPage], site: Path, picture_source: str
+) -> Iterator[str]:
     page = pages[name]
-    if not page.has_policy:
+    for policy in page.policies:
+        for source in _outside_sources(policy, picture_source):
+            yield f"{name} has a policy that lets in {source}"
+    if not page.policies:
         yield f"{name} lacks the policy that keeps a browser from loading anything from outside"
     for address in page.loads:
         parts = urlsplit(address)
@@ -102,6 +111,17 @@ def _page_faults(name: str, pages: dict[str, BuiltPage], site: Path) -> Iterator
             yield f"{name} loads a file that is not there: {address}"
     for address in page.links:
         yield from _link_faults(name, address, pages, site)
+
+
+def _outside_sources(policy: str, picture_source: str) -> Iterator[str]:
+    """Yield what a policy lets in from outside, with its directive."""
+    for directive in policy.split(";"):
+        kind, *sources = directive.split() or [""]
+        for source in sources:
+            is_ours = source in _OWN_SOURCES or (source[0] == source[-1] == "'")
+            is_declared = bool(picture_source) and (kind, source) == ("img-src", picture_source)
+            if not (is_ours or is_declared):
+                yield f"{kind} {source}"
 
 
 def _link_faults(name: str, address: str, pages: dict[str, BuiltPage], site: Path) -> Iterator[str]:

@@ -65,7 +65,7 @@ def _built(content: SiteContent, folder: Path) -> Path:
         labels=frame_labels(read_words(template, content.language), content),
     )
     tidy(site, languages=languages)
-    faults = site_faults(site)
+    faults = site_faults(site, picture_source=content.picture_source)
     if faults:
         raise SiteError("\n".join(("the site has faults:", *(f"  - {fault}" for fault in faults))))
     return site

@@ -109,6 +109,7 @@ def _settings(
         "extra": {
             "polyfills": [SEARCH_WORKER],
             "network": plain(content.network),
+            "picture_source": plain(content.picture_source),
             "labels": {key: plain(text) for key, text in labels.items()},
         },
     }

@@ -106,7 +106,22 @@
       data[index].visible = isShown(terms, chosen);
       if (markerOf(terms, chosen)) data[index].marker = dyed(markerOf(terms, chosen), table);
     });
+    if (chart.dataset.tiles) layout.images = figure.tiles.concat(layout.images);
     return { data: data, layout: layout, config: figure.config };
+  }
+
+  /* The one thing a site may fetch from elsewhere, where its author named an address: only when the
+     reader taps a button that says so, and from that host alone, as the page's policy has it. */
+  function offerTiles(chart) {
+    var offer = part(chart, "chart-tiles");
+    if (!offer) return;
+    offer.hidden = false;
+    part(offer, "tiles-open").addEventListener("click", function () {
+      chart.dataset.tiles = "asked";
+      part(offer, "tiles-open").hidden = part(offer, "tiles-note").hidden = true;
+      part(offer, "tiles-credit").hidden = false;
+      window.Plotly.relayout(part(chart, "chart-live"), { images: figureOf(chart).layout.images });
+    });
   }
 
   function show(chart, isLive) {
@@ -132,6 +147,7 @@
         each(live.querySelectorAll("svg.main-svg"), function (svg) { svg.setAttribute("aria-hidden", "true"); });
         live.removeAttribute("aria-hidden");
         link(chart, live);
+        offerTiles(chart);
         if (!hadFocus) return;
         chart.tabIndex = -1;
         chart.focus({ preventScroll: true });

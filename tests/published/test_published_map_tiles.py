@@ -47,7 +47,7 @@ def test_the_corners_of_a_tile_are_those_of_epsg_3857(x: int, y: int, zoom: int)
 
 
 def test_the_map_ends_at_the_latitude_that_makes_it_square() -> None:
-    """85.0511 degrees as the OGC's tile matrix sets print it (seen in memory only): atan(sinh pi)."""
+    """85.0511 degrees in OGC tile matrix sets (printed digits from memory): atan(sinh pi)."""
     assert pytest.approx(85.0511, abs=5e-5) == LARGEST_LATITUDE_DEG
     assert pytest.approx(math.degrees(math.atan(math.sinh(math.pi)))) == LARGEST_LATITUDE_DEG
     assert tile_position(LARGEST_LATITUDE_DEG, -180.0, 5)[1] == pytest.approx(0.0, abs=1e-9)

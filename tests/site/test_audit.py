@@ -75,3 +75,36 @@ def test_a_page_without_the_policy_is_a_fault(site: Path) -> None:
     (site / "index.html").write_text("<h1>Bare</h1>", encoding="utf-8")
 
     assert [fault for fault in site_faults(site) if "lacks the policy" in fault]
+
+
+HOST = "https://tiles.example.org"
+
+
+@pytest.mark.parametrize(
+    ("policy", "declared", "fault"),
+    [
+        (f"default-src 'none'; img-src 'self' data: {HOST}", HOST, ""),
+        (f"default-src 'none'; img-src 'self' data: {HOST}", "", f"lets in img-src {HOST}"),
+        (f"img-src {HOST} https://other.example.org", HOST, "img-src https://other.example.org"),
+        (f"script-src 'self' {HOST}", HOST, f"lets in script-src {HOST}"),
+        ("img-src *", HOST, "lets in img-src *"),
+        ("img-src https:", HOST, "lets in img-src https:"),
+    ],
+)
+def test_a_policy_lets_in_pictures_from_the_declared_host_alone(
+    site: Path, policy: str, declared: str, fault: str
+) -> None:
+    """Everything else a page could fetch stays shut, and that too where nothing is declared."""
+    page = f'<meta http-equiv="Content-Security-Policy" content="{policy}">'
+    (site / "index.html").write_text(page, encoding="utf-8")
+
+    faults = site_faults(site, picture_source=declared)
+
+    assert len(faults) == (1 if fault else 0)
+    assert fault in "".join(faults)
+
+
+def test_a_page_may_not_load_a_tile_by_itself_though_its_host_is_declared(site: Path) -> None:
+    (site / "index.html").write_text(POLICY + f'<img src="{HOST}/1/0/0.png">', encoding="utf-8")
+
+    assert "from outside the site" in site_faults(site, picture_source=HOST)[0]

@@ -72,6 +72,9 @@ class ChartWords:
     no_data: str = ""
     picture: Callable[[str], str] = field(default=str)
     """Names a picture under a map, given its title."""
+    tiles_ask: Callable[[str], str] = field(default=str)
+    tiles_note: Callable[[str], str] = field(default=str)
+    """What a button that fetches from a host says, and what stands beside it, given the host."""
     thinned: Callable[[int, int], str] = field(default=_say_thinned)
 
 
@@ -273,6 +276,15 @@ class MapPicture:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class MapTiles:
+    """Pictures of a server that a reader may ask for; nothing of them is fetched before."""
+
+    host: str
+    attribution: str
+    tiles: tuple[MapPicture, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MapView:
     """A map in local metres around its origin, the own station where its place is known."""
 
@@ -291,6 +303,7 @@ class MapView:
     layers: Layers | None = None
     squares_table: DataTable | None = None
     pictures: tuple[MapPicture, ...] = ()
+    tiles: MapTiles | None = None
 
     def __post_init__(self) -> None:
         _need_key(self.key)

@@ -168,10 +168,12 @@ def figure_json(
     layout: Json,
     words: ChartWords,
     switches: list[Switch] | None = None,
+    tiles: list[Json] | None = None,
 ) -> str:
     """Return a figure with its settings as JSON that is safe inside a script element.
 
-    `switches` say of each trace under which of the reader's choices it shows.
+    `switches` say of each trace under which of the reader's choices it shows; `tiles` are
+    pictures that are fetched only once the reader asks for them.
     """
     figure: Json = {
         "config": CONFIG | _language(words),
@@ -181,6 +183,8 @@ def figure_json(
     }
     if switches is not None:
         figure["switches"] = switches
+    if tiles is not None:
+        figure["tiles"] = tiles
     text = json.dumps(
         figure, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False
     )

@@ -68,6 +68,7 @@ def map_json(view: MapView, words: ChartWords) -> str:
         sheet,
         words,
         None if view.layers is None else [switch for _, switch in switched],
+        None if view.tiles is None else [_picture(tile) for tile in view.tiles.tiles],
     )
 
 

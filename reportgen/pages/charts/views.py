@@ -51,6 +51,20 @@ class PhotoPlace:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TilesView:
+    """The button that fetches tiles, what stands beside it, and the credit shown with them."""
+
+    ask: str = ""
+    note: str = ""
+    attribution: str = ""
+
+    @property
+    def is_there(self) -> bool:
+        """Whether a reader can ask for tiles."""
+        return bool(self.ask)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ChartView:
     """Everything the component puts in place.
 
@@ -76,6 +90,7 @@ class ChartView:
     is_map: bool
     layers: LayersView = NO_LAYERS
     places: tuple[PhotoPlace, ...] = ()
+    tiles: TilesView = TilesView()
 
     @property
     def has_note(self) -> bool:
@@ -157,6 +172,18 @@ def map_view(view: MapView, words: ChartWords) -> ChartView:
         is_map=True,
         layers=layers_view(view),
         places=_places(view),
+        tiles=_tiles(view, words),
+    )
+
+
+def _tiles(view: MapView, words: ChartWords) -> TilesView:
+    if view.tiles is None:
+        return TilesView()
+    host = view.tiles.host
+    return TilesView(
+        ask=words.tiles_ask(host),
+        note=words.tiles_note(host),
+        attribution=view.tiles.attribution,
     )
 
 
