@@ -19,16 +19,15 @@ from reportgen.pages.charts.description import (
     LineSeries,
     LineStyle,
     MapPhoto,
-    MapPicture,
     MapStation,
     MapView,
     Mark,
     PointSeries,
 )
 from reportgen.pages.charts.views import ChartView, map_view
-from reportgen.pages.context import PICTURES, Context, photo_anchor, photo_number
+from reportgen.pages.context import Context, photo_anchor, photo_number
 from reportgen.pages.map_layers import map_layers, squares_table, walk_numbers
-from reportgen.pages.map_tiles import map_tiles
+from reportgen.pages.map_pictures import map_tiles, overlay_pictures
 from reportgen.pages.marks import heard_parts, level_scale, mark_id, missed_hover, reception_hover
 from reportgen.pages.plots import frames_table
 from reportgen.results.bins import distance_bins
@@ -145,7 +144,7 @@ def _map(
         lines=tuple(_tracks(ground, walks, numbers)),
         areas=_overlays(context.campaign.overlays, ground),
         photos=_photos(context, ground, photos, up),
-        pictures=tuple(_pictures(context, ground, up)),
+        pictures=overlay_pictures(context, ground.origin, up),
         has_rings=context.home.position is not None,
         scale=level_scale(context).scale if len(own) else None,
         table=_table(context, frames, own),
@@ -282,28 +281,6 @@ def _overlays(overlays: Iterable[Overlay], ground: Ground) -> tuple[LineSeries, 
         for style, parts in ((LineStyle.AREA, overlay.areas), (LineStyle.OVERLAY, overlay.lines))
         for places in parts
     )
-
-
-def _pictures(context: Context, ground: Ground, up: str) -> Iterable[MapPicture]:
-    """Yield pictures by the middle of their sides: north up, they are all but straight."""
-    for overlay in context.campaign.picture_overlays:
-        published = context.published.get(overlay.key)
-        if published is None or not published.pictures:
-            continue
-        first, last = overlay.north_west, overlay.south_east
-        east, north = ground.metres(
-            [first.latitude_deg, first.latitude_deg, last.latitude_deg, last.latitude_deg],
-            [first.longitude_deg, last.longitude_deg, first.longitude_deg, last.longitude_deg],
-        )
-        yield MapPicture(
-            title=overlay.title,
-            href=f"{up}{PICTURES}/{published.pictures[-1].name}",
-            west=float(east[[0, 2]].mean()),
-            east=float(east[[1, 3]].mean()),
-            south=float(north[[2, 3]].mean()),
-            north=float(north[[0, 1]].mean()),
-            opacity_ratio=overlay.opacity_ratio,
-        )
 
 
 def map_anchor(match: PhotoMatch) -> str:

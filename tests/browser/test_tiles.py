@@ -14,6 +14,7 @@ from tests.conftest import IN_CI, ROOT
 if not IN_CI:  # there, a missing one must be seen
     pytest.importorskip("playwright", reason="playwright is not installed")
 
+from PIL import Image
 from playwright.sync_api import Browser, Page, Route
 
 from reportgen.cli.chain import build_report
@@ -23,6 +24,13 @@ pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
 OUTSIDE = re.compile("^https?:")
 HOST = "https://tiles.example.org"
+PLAN = """overlays:
+  - file: plan.png
+    title: Plan of the quay
+    corners:
+      north_west: {latitude_deg: 49.204, longitude_deg: -23.615}
+      south_east: {latitude_deg: 49.192, longitude_deg: -23.600}
+"""
 CREDIT = "Ground drawn by nobody, CC0"
 PIXEL = bytes.fromhex(
     "89504e470d0a1a0a0000000d4948445200000001000000010806000000"
@@ -34,12 +42,14 @@ _DRAWN = """() => [...document.querySelectorAll('.chart-live image')].map(
 
 @pytest.fixture(scope="module")
 def tiled_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Return the first page of the example's site with tiles declared."""
+    """Return the first page of the example's site with tiles declared, and a picture."""
     folder = tmp_path_factory.mktemp("tiled")
     shutil.copytree(ROOT / "example_campaign", folder / "campaign")
+    Image.new("RGB", (300, 200), "green").save(folder / "campaign" / "plan.png")
     description = folder / "campaign" / "campaign.yaml"
     tiles = f'tiles: {{address: "{HOST}/{{z}}/{{x}}/{{y}}.png", attribution: "{CREDIT}"}}\n'
-    description.write_text(description.read_text("utf-8") + tiles, encoding="utf-8")
+    text = description.read_text("utf-8").replace("overlays:\n", f"{tiles}{PLAN}")
+    description.write_text(text, encoding="utf-8")
     report = build_report(folder / "campaign", folder / "site", lambda _: None, strict=False)
     assert report.index is not None
     return report.index
@@ -90,7 +100,9 @@ def test_tiles_are_fetched_when_tapped_and_not_before(
     assert "tiles.example.org" in words
     assert 1 < len(set(asked)) <= 30
     assert all(address.startswith(f"{HOST}/") for address in asked)
-    assert len(drawn) == len(still_drawn) == len(set(asked))
+    outside = [address for address in drawn if address.startswith("http")]
+    assert len(outside) == len(set(asked))
+    assert drawn == still_drawn
     assert credit == CREDIT
     assert (log.page_errors, log.console_errors) == ([], [])
 
@@ -133,3 +145,28 @@ def test_a_site_without_tiles_offers_none_and_lets_none_in(example_site: Path) -
 
     assert "chart-tiles" not in text
     assert "img-src 'self' file: data: blob:;" in text
+
+
+def test_the_authors_picture_lies_under_the_still_and_the_live_map(
+    browser: Browser, tiled_site: Path
+) -> None:
+    """Re-made like a photo: of the file itself nothing is in the site."""
+    with opened_page(browser, tiled_site.as_uri(), width_px=PHONE_PX) as (page, log):
+        still = page.locator(".chart-still svg:visible image")
+        address = still.get_attribute("href") or ""
+        loaded = page.evaluate(
+            "address => new Promise(done => { const image = new Image();"
+            " image.onload = () => done(image.naturalWidth); image.onerror = () => done(0);"
+            " image.src = address; })",
+            address,
+        )
+        note = page.locator("figure.chart-map").inner_text()
+        live_map(page)
+        drawn = page.evaluate(_DRAWN)
+
+    assert loaded == 300
+    assert drawn == [address]
+    assert (tiled_site.parent / address).is_file()
+    assert "Plan of the quay" in note
+    assert not list(tiled_site.parent.rglob("plan.*"))
+    assert (log.page_errors, log.console_errors) == ([], [])

@@ -43,10 +43,11 @@ def test_no_point_lies_farther_beside_the_line_than_allowed() -> None:
 
 
 def test_there_and_back_on_one_road_keeps_its_far_end() -> None:
-    """Both ends lie at one place: the far point lies off the line between them, not beside it."""
+    """The far point lies beyond the line between the ends, not beside it."""
     line = [(float(n), 0.0) for n in (*range(11), *range(9, -1, -1))]
 
     assert telling_points(line, 0.1) == [(0, 0), (10, 0), (0, 0)]
+    assert telling_points(line[:-3], 0.1) == [(0, 0), (10, 0), (3, 0)]
 
 
 @pytest.mark.parametrize("line", [[], [(1.0, 1.0)], [(1.0, 1.0), (1.0, 1.0)]])

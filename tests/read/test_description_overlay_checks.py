@@ -71,7 +71,7 @@ def test_left_out_there_are_none(tmp_path: Path) -> None:
     [
         ('{address: "http://e.org/{z}/{x}/{y}", attribution: A}', "tiles-address", "3:9"),
         ('{address: "https://e.org/{z}/{x}/{y}"}', "missing-key", "3:1"),
-        ('{address: "https://e.org/{z}/{x}/{y}", attribution: ""}', "value", "3:60"),
+        ('{address: "https://e.org/{z}/{x}/{y}", attribution: ""}', "value", "3:47"),
         ('{address: "https://e.org/{z}/{x}/{y}", attribution: A, largest_zoom: 40}', "value",
          "3:77"),
     ],

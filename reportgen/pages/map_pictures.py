@@ -1,10 +1,11 @@
-"""Which tiles of the author's choice cover a map, each placed by its own corners."""
+"""What lies under a map: the author's pictures, and tiles of the author's choice."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from reportgen.compute.geodesy import from_local_metres, local_metres
 from reportgen.compute.map_tiles import LARGEST_LATITUDE_DEG, tile_corner, tile_position
@@ -13,6 +14,7 @@ from reportgen.model.station import Position
 from reportgen.pages.charts.description import MapPicture, MapTiles, MapView
 from reportgen.pages.charts.ink import WIDE
 from reportgen.pages.charts.map_layout import extent_of, frame_of
+from reportgen.pages.context import PICTURES, Context
 
 MOST_TILES = 30
 """Of one map: enough for a sharp picture, few enough to be no burden to their server."""
@@ -20,6 +22,32 @@ LEAST_ZOOM = 8
 """Tiles of 156 km at the equator; wider ones are no rectangles on the ground."""
 OPACITY_RATIO = 0.7
 """So that marks stand out on ground of any colour."""
+
+
+def overlay_pictures(context: Context, origin: Position, up: str) -> tuple[MapPicture, ...]:
+    """Return the author's pictures as they were published; `up` leads to the site's root."""
+    pictures = []
+    for overlay in context.campaign.picture_overlays:
+        published = context.published.get(overlay.key)
+        if published is None or not published.pictures:
+            continue
+        corners = (overlay.north_west, overlay.south_east)
+        west, east, south, north = _sides(
+            [corner.latitude_deg for corner in corners],
+            [corner.longitude_deg for corner in corners],
+            origin,
+        )
+        picture = MapPicture(
+            title=overlay.title,
+            href=f"{up}{PICTURES}/{published.pictures[-1].name}",
+            west=west,
+            east=east,
+            south=south,
+            north=north,
+            opacity_ratio=overlay.opacity_ratio,
+        )
+        pictures.append(picture)
+    return tuple(pictures)
 
 
 def map_tiles(tiles: Tiles | None, view: MapView, origin: Position) -> MapTiles | None:
@@ -63,20 +91,31 @@ def _pictures(
     tiles: Tiles, numbers: list[tuple[int, int]], zoom: int, origin: Position
 ) -> Iterator[MapPicture]:
     for column, row in numbers:
-        latitude, longitude = tile_corner(
-            [column, column + 1, column, column + 1], [row, row, row + 1, row + 1], zoom
-        )
-        east, north = local_metres(latitude, longitude, origin.latitude_deg, origin.longitude_deg)
-        numbered = (("{z}", zoom), ("{x}", column), ("{y}", row))
+        latitude_deg, longitude_deg = tile_corner([column, column + 1], [row, row + 1], zoom)
         address = tiles.address
-        for name, number in numbered:
+        for name, number in (("{z}", zoom), ("{x}", column), ("{y}", row)):
             address = address.replace(name, str(number))
+        west, east, south, north = _sides(latitude_deg, longitude_deg, origin)
         yield MapPicture(
-            title="",
-            href=address,
-            west=float(east[[0, 2]].mean()),
-            east=float(east[[1, 3]].mean()),
-            south=float(north[[2, 3]].mean()),
-            north=float(north[[0, 1]].mean()),
+            title="", href=address, west=west, east=east, south=south, north=north,
             opacity_ratio=OPACITY_RATIO,
-        )
+        )  # fmt: skip
+
+
+def _sides(
+    latitude_deg: ArrayLike, longitude_deg: ArrayLike, origin: Position
+) -> tuple[float, float, float, float]:
+    """Return west, east, south and north of a picture between two corners, north-west first.
+
+    Sides are taken by their middle: north up, a picture is all but a rectangle, as meridians lean
+    by metres over kilometres. [m]
+    """
+    (north, south), (west, east) = np.asarray(latitude_deg), np.asarray(longitude_deg)
+    x, y = local_metres(
+        [[north, north], [south, south]],
+        [[west, east], [west, east]],
+        origin.latitude_deg,
+        origin.longitude_deg,
+    )
+    (left, right), (top, bottom) = x.mean(axis=0), y.mean(axis=1)
+    return float(left), float(right), float(bottom), float(top)

@@ -10,7 +10,7 @@ from reportgen.model.station import Position
 from reportgen.pages.charts.description import MapTiles, MapView
 from reportgen.pages.charts.ink import WIDE
 from reportgen.pages.charts.map_layout import extent_of, frame_of
-from reportgen.pages.map_tiles import MOST_TILES, map_tiles
+from reportgen.pages.map_pictures import MOST_TILES, map_tiles
 from tests.pages.chart_samples import map_of, points
 
 ORIGIN = Position(latitude_deg=49.2, longitude_deg=-23.6)
