@@ -126,7 +126,6 @@ def _published(
     folder: Path, campaign: Campaign
 ) -> tuple[list[PublishedPhoto], tuple[Problem, ...]]:
     """Re-make all pictures; decoding leaves the interpreter's lock, so threads help."""
-
     as_asked = partial(published_photo, picture_format=campaign.publishing.pictures)
 
     def one(job: tuple[_Publisher, str, str]) -> tuple[PublishedPhoto, tuple[Problem, ...]]:

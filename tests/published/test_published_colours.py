@@ -121,8 +121,8 @@ def test_primaries_that_a_heic_states_by_number_are_followed(
     """ITU-T H.273: 12 is P3. Nothing here writes HEIC, so the decoder's word is made up."""
     original = picture_file._opened
 
-    def opened(file: CampaignFile) -> picture_file.PictureFile:
-        picture = original(file)
+    def opened(file: CampaignFile, formats: tuple[str, ...]) -> picture_file.PictureFile:
+        picture = original(file, formats)
         picture.image.info["nclx_profile"] = {"color_primaries": 12}
         profile = picture_file._colour_profile(picture.image)
         return picture_file.PictureFile(

@@ -327,7 +327,7 @@ def test_other_formats_hold_nothing_but_pixels(
 
     assert problems == ()
     assert published == again
-    assert [picture.width_px for picture in published.pictures] == [480, 800]
+    assert [picture.width_px for picture in published.pictures] == [560, 800]
     for picture in published.pictures:
         assert picture.name.endswith(f".{picture_format}")
         assert SECRET not in picture.content
