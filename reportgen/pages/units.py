@@ -78,10 +78,12 @@ class Units:
         return f"{metres} ({_feet(length_m)})" if self.kind == "both" else metres
 
     def other(self, length_m: float) -> str:
-        """Return a length in the units that are not written; "" where both are."""
+        """Return a length in metres or feet, whichever is not written; "" where both are."""
         if self.kind == "both":
             return ""
-        return _metres(length_m) if self.kind == "imperial" else _feet(length_m)
+        if self.kind == "imperial":
+            return _metres(length_m)
+        return with_unit(number_text(length_m / FOOT_M), "ft")
 
     def axis(self, farthest_m: float) -> tuple[float, str]:
         """Return what an axis of lengths is divided by, and the unit to write beside it.
