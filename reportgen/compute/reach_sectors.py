@@ -24,7 +24,10 @@ between houses (common practice)."""
 
 LEAST_FRAMES = 5
 MOST_PER_PIECE = 2
-"""So many frames count of each `SAME_GROUND_M` of distance: a pause is no survey (our choice)."""
+"""So many frames count of each square of `SAME_GROUND_M`: a pause is no survey (our choice)."""
+
+_PLACINGS = ((0.0, 0.0), (0.5, 0.0), (0.0, 0.5), (0.5, 0.5))
+"""Where the corner of the squares lies, in squares: over a corner one bench looks like four."""
 
 BLIND_RATIO = 0.1
 """From where the upper limit of delivery lies below this, a station is called blind."""
@@ -94,12 +97,42 @@ def reach_sectors(
     same_length(walked_bearing_deg=walked_deg, walked_distance_m=walked_m)
     of_frame, of_place = _sector(bearing, sectors), _sector(walked_deg, sectors)
     is_out, is_walked = away_m > NEAR_M, walked_m > NEAR_M
+    squares = _squares(bearing, away_m)
     found = []
     for number in range(sectors):
         mine, theirs = (of_frame == number) & is_out, (of_place == number) & is_walked
+        frames = _Frames(away_m=away_m[mine], is_heard=heard[mine], squares=squares[:, mine])
         walked = np.append(walked_m[theirs], away_m[mine])
-        found.append(_reach(number * 360.0 / sectors, away_m[mine], heard[mine], walked))
+        found.append(_reach(number * 360.0 / sectors, frames, walked))
     return tuple(found)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Frames:
+    """Frames of one direction; `squares` has the square of each in every placing of the grid."""
+
+    away_m: NDArray[np.float64]
+    is_heard: NDArray[np.bool_]
+    squares: NDArray[np.int64]
+
+    def where(self, chosen: NDArray[np.bool_]) -> _Frames:
+        return _Frames(
+            away_m=self.away_m[chosen],
+            is_heard=self.is_heard[chosen],
+            squares=self.squares[:, chosen],
+        )
+
+
+def _squares(bearing_deg: NDArray[np.float64], away_m: NDArray[np.float64]) -> NDArray[np.int64]:
+    """Return a number for the square of ground of each frame, shape (placings, n)."""
+    turn = np.deg2rad(np.nan_to_num(bearing_deg))
+    size = np.nan_to_num(away_m) / SAME_GROUND_M
+    east, north = size * np.sin(turn), size * np.cos(turn)
+    rows_apart = 2**32
+    return np.array(
+        [np.floor(east + e) * rows_apart + np.floor(north + n) for e, n in _PLACINGS],
+        dtype=np.int64,
+    )
 
 
 def _sector(bearing_deg: NDArray[np.float64], sectors: int) -> NDArray[np.int64]:
@@ -108,66 +141,65 @@ def _sector(bearing_deg: NDArray[np.float64], sectors: int) -> NDArray[np.int64]
     return np.where(np.isnan(number), -1, number).astype(np.int64)
 
 
-def _reach(
-    middle_deg: float,
-    away_m: NDArray[np.float64],
-    heard: NDArray[np.bool_],
-    walked_m: NDArray[np.float64],
-) -> SectorReach:
-    farthest_m = float(np.max(away_m[heard])) if heard.any() else np.nan
-    verdict, at_m = _verdict(away_m, heard, walked_m)
+def _reach(middle_deg: float, frames: _Frames, walked_m: NDArray[np.float64]) -> SectorReach:
+    heard_m = frames.away_m[frames.is_heard]
+    verdict, at_m = _verdict(frames, walked_m)
     return SectorReach(
         middle_deg=middle_deg,
-        sent=int(away_m.size),
-        heard=int(heard.sum()),
-        farthest_heard_m=farthest_m,
+        sent=int(frames.away_m.size),
+        heard=int(heard_m.size),
+        farthest_heard_m=float(np.max(heard_m)) if heard_m.size else np.nan,
         farthest_walked_m=float(np.max(walked_m)) if walked_m.size else np.nan,
         verdict=verdict,
         verdict_m=at_m,
     )
 
 
-def _verdict(
-    away_m: NDArray[np.float64],
-    heard: NDArray[np.bool_],
-    walked_m: NDArray[np.float64],
-) -> tuple[Verdict, float]:
+def _verdict(frames: _Frames, walked_m: NDArray[np.float64]) -> tuple[Verdict, float]:
     if not walked_m.size:
         return "not walked", np.nan
-    blind_m = _blind_from_m(away_m, heard)
+    blind_m = _blind_from_m(frames)
     if np.isfinite(blind_m):
         return "blind from", blind_m
-    if away_m.size < LEAST_FRAMES or not heard.any():
+    if frames.away_m.size < LEAST_FRAMES or not frames.is_heard.any():
         return "too few frames", np.nan
-    farthest_m = float(np.max(away_m[heard]))
-    beyond = away_m > farthest_m + SAME_GROUND_M
-    if beyond.any() and _upper_limit(away_m[beyond], heard[beyond]) < LOST_RATIO:
+    farthest_m = float(np.max(frames.away_m[frames.is_heard]))
+    if _upper_limit(frames.where(frames.away_m > farthest_m + SAME_GROUND_M)) < LOST_RATIO:
         return "lost beyond", farthest_m
     if float(np.max(walked_m)) > farthest_m + 2.0 * SAME_GROUND_M:
         return "walked on", farthest_m
     return "at least", farthest_m
 
 
-def _upper_limit(away_m: NDArray[np.float64], heard: NDArray[np.bool_]) -> float:
+def _upper_limit(frames: _Frames) -> float:
     """Return the upper limit of delivery; frames from one piece of ground count as two at most.
 
     Here frames are taken as independent: nothing is gained from how alike neighbours fare.
     """
-    _, count = np.unique(away_m // SAME_GROUND_M, return_counts=True)
-    worth = int(np.minimum(count, MOST_PER_PIECE).sum())
+    sent = frames.away_m.size
+    if sent < LEAST_FRAMES:
+        return 1.0
+    worth = min(_worth(placing) for placing in frames.squares)
     if worth < LEAST_FRAMES:
         return 1.0
-    return delivery_interval(int(heard.sum()), away_m.size, away_m.size / worth).high
+    return delivery_interval(int(frames.is_heard.sum()), sent, sent / worth).high
 
 
-def _blind_from_m(away_m: NDArray[np.float64], heard: NDArray[np.bool_]) -> float:
+def _worth(squares: NDArray[np.int64]) -> int:
+    """Return how many frames count, of frames in these squares."""
+    _, count = np.unique(squares, return_counts=True)
+    return int(np.minimum(count, MOST_PER_PIECE).sum())
+
+
+def _blind_from_m(frames: _Frames) -> float:
     """Return the nearest missed frame from which on next to nothing is heard, NaN if none."""
+    away_m, heard = frames.away_m, frames.is_heard
     for start_m in np.sort(away_m[~heard]):
         inside = away_m >= start_m
         # One missed frame, with ground behind it that nobody walked, is no beginning.
         near = inside & (away_m <= start_m + BEGINNING_M)
         if int(near.sum()) < LEAST_BEGINNING or heard[near].any():
             continue
-        if _upper_limit(away_m[inside], heard[inside]) < BLIND_RATIO:
+        if _upper_limit(frames.where(inside)) < BLIND_RATIO:
             return float(start_m)
     return float("nan")

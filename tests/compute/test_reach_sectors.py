@@ -63,6 +63,45 @@ def test_frames_from_one_bench_are_no_survey() -> None:
     assert north(NEAR, [900.0] * 100, 910).verdict == "walked on"
 
 
+def around_at(away_m: float, frames: int) -> SectorReach:
+    """Return the east, heard to 580 m, with frames missed along an arc of one distance."""
+    bearing = np.linspace(76.0, 104.0, frames)
+    away = np.array([*NEAR, *[away_m] * frames])
+    found = reach_sectors(
+        frame_bearing_deg=np.array([*[90.0] * len(NEAR), *bearing]),
+        frame_distance_m=away,
+        is_heard=np.array([True] * len(NEAR) + [False] * frames),
+        walked_bearing_deg=bearing,
+        walked_distance_m=np.full(frames, away_m),
+    )
+    return found[3]
+
+
+def test_a_path_across_the_direction_is_as_much_ground_as_one_along_it() -> None:
+    """900 m of coast at one distance, 75 frames sent and none heard: more than a bench."""
+    found = around_at(1900.0, 75)
+
+    assert (found.verdict, found.verdict_m) == ("blind from", 1900.0)
+    assert around_at(1900.0, 20).verdict == "lost beyond"
+
+
+@pytest.mark.parametrize("east_m", [0.0, 6.0, 12.0, 18.0, 24.0])
+def test_a_bench_whose_fixes_wander_is_no_survey_wherever_squares_begin(east_m: float) -> None:
+    """A receiver at rest wanders by some metres, over a corner of the squares if it lies so."""
+    chance = np.random.default_rng(3)
+    east = east_m + chance.uniform(-4.0, 4.0, 100)
+    north = 900.0 + chance.uniform(-4.0, 4.0, 100)
+    found = reach_sectors(
+        frame_bearing_deg=np.append(np.zeros(len(NEAR)), np.degrees(np.arctan2(east, north)) % 360),
+        frame_distance_m=np.append(NEAR, np.hypot(east, north)),
+        is_heard=np.array([True] * len(NEAR) + [False] * 100),
+        walked_bearing_deg=[0.0],
+        walked_distance_m=[900.0],
+    )
+
+    assert found[0].verdict == "walked on"
+
+
 def test_a_direction_nobody_walked_is_not_walked() -> None:
     found = north([], [], 0)
 
