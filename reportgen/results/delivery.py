@@ -209,6 +209,10 @@ def reach_figure(make: Maker, end: ReachEnd) -> Figure:
     )  # fmt: skip
 
 
+OTHERS_PREFIX: Prefix = "at least"
+"""Of a station that is not one's own: nobody here knows what it missed, or when it was off."""
+
+
 def reach_prefix(end: ReachEnd) -> Prefix:
     """Return "at least" where the end of the reach was not met."""
     return "at least" if end in {"not walked beyond", "sending not known"} else ""

@@ -10,6 +10,7 @@ import pandas as pd
 from reportgen.compute.geodesy import distance_m, initial_bearing_deg
 from reportgen.match.join import Joined
 from reportgen.model.station import Station
+from reportgen.results.delivery import OTHERS_PREFIX
 from reportgen.results.figure import Absent, Figure, Maker
 from reportgen.results.levels import farthest_figures, level_figures
 
@@ -40,7 +41,9 @@ def _station(joined: Joined, station: Station, only_theirs: set[int]) -> Iterato
     make = Maker(path=f"other.{station.key}")
     heard = joined.receptions[joined.receptions["station"] == station.key]
     yield from level_figures(make, heard)
-    yield from farthest_figures(make, heard, has_station_position=station.position is not None)
+    yield from farthest_figures(
+        make, heard, has_station_position=station.position is not None, prefix=OTHERS_PREFIX
+    )
     yield make.figure(
         "frames_alone", len(set(heard["frame"]) & only_theirs), "frames",
         "heard-by-others-only", inputs=("frames", "receptions"),

@@ -14,6 +14,7 @@ from reportgen.match.join import Joined
 from reportgen.model.station import Station
 from reportgen.model.walk import Walk
 from reportgen.results.delivery import (
+    OTHERS_PREFIX,
     WalkedGround,
     delivery_figures,
     farthest_walked_figure,
@@ -171,13 +172,24 @@ def walked_ground(result: WalkResult, home: Station) -> WalkedGround:
     places = pd.concat([result.track, result.receptions, result.downlinks, noted])[
         ["latitude_deg", "longitude_deg"]
     ].dropna()
-    line = (
-        home.position.latitude_deg,
-        home.position.longitude_deg,
-        places["latitude_deg"].to_numpy(dtype=float),
-        places["longitude_deg"].to_numpy(dtype=float),
+    seen = seen_from(home, places)
+    return WalkedGround(
+        distance_m=seen["distance_m"].to_numpy(dtype=float),
+        bearing_deg=seen["bearing_deg"].to_numpy(dtype=float),
     )
-    return WalkedGround(distance_m=distance_m(*line), bearing_deg=initial_bearing_deg(*line))
+
+
+def seen_from(station: Station, table: pd.DataFrame) -> pd.DataFrame:
+    """Return a table of places with distance and bearing from a station; NaN without its place."""
+    if station.position is None:
+        return table.assign(distance_m=np.nan, bearing_deg=np.nan)
+    line = (
+        station.position.latitude_deg,
+        station.position.longitude_deg,
+        table["latitude_deg"].to_numpy(dtype=float),
+        table["longitude_deg"].to_numpy(dtype=float),
+    )
+    return table.assign(distance_m=distance_m(*line), bearing_deg=initial_bearing_deg(*line))
 
 
 def _numbers(make: Maker, result: WalkResult, station: Station) -> Iterator[Figure]:
@@ -187,14 +199,17 @@ def _numbers(make: Maker, result: WalkResult, station: Station) -> Iterator[Figu
     # What others' stations missed is not ours to say: only own ones have an end of reach and a
     # delivery ratio.
     if not station.is_own:
-        yield from farthest_figures(make, heard, has_station_position=has_position)
+        yield from farthest_figures(
+            make, heard, has_station_position=has_position, prefix=OTHERS_PREFIX
+        )
         return
-    end = reach_end(result.frames, heard, walked_ground(result, station))
+    frames = seen_from(station, result.frames)
+    end = reach_end(frames, heard, walked_ground(result, station))
     yield from farthest_figures(
         make, heard, has_station_position=has_position, prefix=reach_prefix(end)
     )
     yield reach_figure(make, end)
-    yield from delivery_figures(make, result.frames, heard)
+    yield from delivery_figures(make, frames, heard)
 
 
 def _counter_figures(make: Maker, result: WalkResult, station: Station) -> Iterator[Figure]:

@@ -166,3 +166,11 @@ def add_sent_log(folder: Path, *rows: str, more: str = "") -> None:
     _edited(folder, "walks:\n", f"{kind}walks:\n")
     logs = "[{file: log.csv, format: table}, {file: sent.csv, format: sent}]"
     _edited(folder, "logs: [log.csv]", f"logs: {logs}")
+
+
+def add_own_station(folder: Path, key: str, name: str, identifier: str, *, north_m: float) -> None:
+    """Describe one own station more, so many metres north of the pier."""
+    latitude, longitude = place(north_m)
+    position = f"{{latitude_deg: {latitude:.6f}, longitude_deg: {longitude:.6f}}}"
+    station = f"  {key}: {{name: {name}, own: true, ids: [{identifier}], position: {position}}}\n"
+    _edited(folder, "nodes:\n", f"{station}nodes:\n")
