@@ -12,7 +12,13 @@ from reportgen.compute.delivery_interval import delivery_interval
 from reportgen.compute.domain import floats, same_length
 
 Verdict = Literal[
-    "not walked", "too few frames", "at least", "walked on", "lost beyond", "blind from"
+    "not walked",
+    "too few frames",
+    "at least",
+    "missed there",
+    "walked on",
+    "lost beyond",
+    "blind from",
 ]
 
 NEAR_M = 50.0
@@ -37,7 +43,8 @@ LEAST_BEGINNING = 3
 """Blindness begins where so many frames within this distance were sent and none heard (ours)."""
 
 LOST_RATIO = 0.5
-"""Lost is said where the upper limit of delivery farther out lies below this."""
+"""Lost is said where the upper limit of delivery farther out lies below this; and the farthest
+frame heard is no open end where that of the frames sent as far out lies below it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,8 +59,11 @@ class SectorReach:
         Frames with a place in it, beyond `NEAR_M`.
     verdict : str
         "not walked"; "too few frames"; heard "at least" to `verdict_m` and not walked farther;
-        "walked on" from there, with too few frames to say; "lost beyond" it; "blind from" it on,
-        which a single frame heard farther out does not change.
+        "walked on" from there, with too few frames to say; in place of these two "missed there"
+        where most frames sent as far out were missed; "lost beyond" it; "blind from" it on, which
+        a single frame heard farther out does not change.
+    there_sent, there_heard : int
+        Frames sent within `SAME_GROUND_M` of the farthest distance heard, and heard of them.
     """
 
     middle_deg: float
@@ -63,6 +73,8 @@ class SectorReach:
     farthest_walked_m: float
     verdict: Verdict
     verdict_m: float
+    there_sent: int
+    there_heard: int
 
 
 def reach_sectors(
@@ -144,6 +156,7 @@ def _sector(bearing_deg: NDArray[np.float64], sectors: int) -> NDArray[np.int64]
 def _reach(middle_deg: float, frames: _Frames, walked_m: NDArray[np.float64]) -> SectorReach:
     heard_m = frames.away_m[frames.is_heard]
     verdict, at_m = _verdict(frames, walked_m)
+    there = _there(frames)
     return SectorReach(
         middle_deg=middle_deg,
         sent=int(frames.away_m.size),
@@ -152,7 +165,23 @@ def _reach(middle_deg: float, frames: _Frames, walked_m: NDArray[np.float64]) ->
         farthest_walked_m=float(np.max(walked_m)) if walked_m.size else np.nan,
         verdict=verdict,
         verdict_m=at_m,
+        there_sent=int(there.is_heard.size),
+        there_heard=int(there.is_heard.sum()),
     )
+
+
+def _there(frames: _Frames) -> _Frames:
+    """Return the frames sent as far out as the farthest one heard."""
+    farthest_m = np.max(frames.away_m[frames.is_heard], initial=-np.inf)
+    return frames.where(np.abs(frames.away_m - farthest_m) <= SAME_GROUND_M)
+
+
+def is_mostly_missed(heard: int, sent: int) -> bool:
+    """Tell whether of so many frames from about one distance most were missed, beyond chance.
+
+    Of these frames, wherever they were sent: a hundred from one bench speak of that bench.
+    """
+    return sent >= LEAST_FRAMES and delivery_interval(heard, sent).high < LOST_RATIO
 
 
 def _verdict(frames: _Frames, walked_m: NDArray[np.float64]) -> tuple[Verdict, float]:
@@ -166,9 +195,15 @@ def _verdict(frames: _Frames, walked_m: NDArray[np.float64]) -> tuple[Verdict, f
     farthest_m = float(np.max(frames.away_m[frames.is_heard]))
     if _upper_limit(frames.where(frames.away_m > farthest_m + SAME_GROUND_M)) < LOST_RATIO:
         return "lost beyond", farthest_m
-    if float(np.max(walked_m)) > farthest_m + 2.0 * SAME_GROUND_M:
-        return "walked on", farthest_m
-    return "at least", farthest_m
+    return _open_verdict(frames, float(np.max(walked_m)) - farthest_m), farthest_m
+
+
+def _open_verdict(frames: _Frames, walked_on_m: float) -> Verdict:
+    """Return what is said of a direction whose ground farther out tells nothing."""
+    there = _there(frames).is_heard
+    if is_mostly_missed(int(there.sum()), there.size):
+        return "missed there"
+    return "walked on" if walked_on_m > 2.0 * SAME_GROUND_M else "at least"
 
 
 def _upper_limit(frames: _Frames) -> float:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from reportgen.pages.context import Context
 from reportgen.pages.ground_part import SECTORS_DEG
+from reportgen.pages.reach_words import reach_end_said
 from reportgen.pages.sentences import Called, Sentence, as_markdown, sentence
 from reportgen.pages.verdicts import verdict
 from reportgen.results.walks import WalkResult
@@ -59,7 +60,7 @@ def _reach(context: Context) -> Iterator[Sentence]:
         distance=Called("campaign.farthest_heard_m"),
         station=context.home.name,
         compass=context.compass(bearing),
-        end=context.figures.view("campaign.reach_end").text,
+        end=reach_end_said(context, "campaign"),
     )
 
 

@@ -115,6 +115,11 @@ def _sector(context: Context, name: str, middle_deg: float) -> tuple[Cell, ...]:
         context.figures.cell(f"{name}.farthest_heard_m"),
         context.figures.cell(f"{name}.farthest_walked_m"),
         text_cell(
-            context.words.say(f"ground.verdict_{verdict}", distance=view(f"{name}.verdict_m").text)
+            context.words.say(
+                f"ground.verdict_{verdict}",
+                distance=view(f"{name}.verdict_m").text,
+                heard=view(f"{name}.frames_heard_there").text,
+                sent=view(f"{name}.frames_sent_there").text,
+            )
         ),
     )

@@ -13,6 +13,7 @@ from reportgen.pages.context import Context, PhotoThumb, photo_thumb
 from reportgen.pages.ground_part import sectors_grid, sectors_polar
 from reportgen.pages.law_part import LawView, law_view
 from reportgen.pages.maps import campaign_map
+from reportgen.pages.reach_words import reach_end_said, reach_end_text
 from reportgen.pages.sentences import Called, Sentence, as_html, sentence
 from reportgen.pages.setup_page import frequency_text
 from reportgen.pages.views import Grid, Labelled, headings
@@ -133,7 +134,7 @@ def _reach(context: Context) -> Iterator[Sentence]:
         station=station,
         distance=Called("campaign.farthest_heard_m"),
         compass=context.compass(bearing_deg),
-        end=context.figures.view("campaign.reach_end").text,
+        end=reach_end_said(context, "campaign"),
     )
 
 
@@ -170,7 +171,7 @@ def _farthest_note(context: Context) -> str:
     return context.words.say(
         "overview.farthest_heard_note",
         compass=context.compass(bearing),
-        end=context.figures.view("campaign.reach_end").text,
+        end=reach_end_text(context, "campaign"),
     )
 
 

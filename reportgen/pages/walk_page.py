@@ -17,6 +17,7 @@ from reportgen.pages.law_part import LawView, law_view
 from reportgen.pages.maps import walk_map
 from reportgen.pages.path_part import PathView, path_view
 from reportgen.pages.plots import over_distance, over_time
+from reportgen.pages.reach_words import reach_end_text
 from reportgen.pages.setup_page import Fact
 from reportgen.pages.views import Cell, Grid, Labelled, headings, text_cell
 from reportgen.results.figure import slug
@@ -209,7 +210,7 @@ def _farthest_note(context: Context, path: str) -> str:
     return context.words.say(
         "overview.farthest_heard_note",
         compass=context.compass(bearing_deg),
-        end=context.figures.view(f"{path}.reach_end").text,
+        end=reach_end_text(context, path),
     )
 
 

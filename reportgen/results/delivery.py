@@ -10,6 +10,7 @@ import pandas as pd
 from numpy.typing import ArrayLike, NDArray
 
 from reportgen.compute.photo_view import relative_bearing_deg
+from reportgen.compute.reach_sectors import SAME_GROUND_M, is_mostly_missed
 from reportgen.compute.statistics import half_distance_m
 from reportgen.match.sequences import (
     INTERVAL_NOT_KEPT,
@@ -18,6 +19,7 @@ from reportgen.match.sequences import (
     UNSTEADY_COUNTER,
 )
 from reportgen.results.figure import Absent, Figure, Maker, Prefix
+from reportgen.results.levels import farthest_figures
 from reportgen.results.path_interval import ground_interval
 
 SECTOR_HALF_WIDTH_DEG = 15.0
@@ -26,11 +28,7 @@ SECTOR_HALF_WIDTH_DEG = 15.0
 COUNTERLESS_SHARE = 0.02
 """More frames without counter than this, and the gaps they leave distort a delivery ratio."""
 
-SAME_GROUND_M = 25.0
-"""A step no farther beyond the farthest reception than this is the same ground: twice the spread
-of a receiver under trees and between houses (common practice)."""
-
-ReachEnd = Literal["missed beyond", "not walked beyond", "sending not known", ""]
+ReachEnd = Literal["missed beyond", "missed there", "not walked beyond", "sending not known", ""]
 
 _HALF_REASONS = {
     "never below half": Absent.NEVER_BELOW_HALF,
@@ -178,7 +176,8 @@ def reach_end(frames: pd.DataFrame, receptions: pd.DataFrame, ground: WalkedGrou
     """Return what lies beyond the farthest reception, within a sector around its bearing.
 
     "missed beyond": a frame known to have been sent farther out was missed, so the end of the
-    reach was met there. "not walked beyond": nobody went farther that way. "sending not known":
+    reach was met there. "missed there": none was, but most of those sent as far out as the
+    farthest one heard. "not walked beyond": nobody went farther that way. "sending not known":
     somebody did, but no frame is known to have been sent there. "": nothing was heard.
     """
     placed = receptions[receptions["distance_m"].notna() & receptions["bearing_deg"].notna()]
@@ -188,25 +187,71 @@ def reach_end(frames: pd.DataFrame, receptions: pd.DataFrame, ground: WalkedGrou
     missed = frames[missed_flags(frames, receptions)]
     if _is_any_beyond(farthest, missed["distance_m"], missed["bearing_deg"], 0.0):
         return "missed beyond"
+    if is_mostly_missed(*heard_of_sent_there(frames, receptions)):
+        return "missed there"
     if _is_any_beyond(farthest, ground.distance_m, ground.bearing_deg, SAME_GROUND_M):
         return "sending not known"
     return "not walked beyond"
 
 
+def heard_of_sent_there(frames: pd.DataFrame, receptions: pd.DataFrame) -> tuple[int, int]:
+    """Return how many frames were heard, and how many sent, from as far out as the farthest heard.
+
+    Within `SAME_GROUND_M` of its distance and a sector around its bearing; those in doubt are left
+    out.
+    """
+    placed = receptions[receptions["distance_m"].notna() & receptions["bearing_deg"].notna()]
+    if placed.empty:
+        return 0, 0
+    farthest = placed.loc[placed["distance_m"].idxmax()]
+    off_m = frames["distance_m"].to_numpy(dtype=float) - farthest["distance_m"]
+    is_there = (np.abs(off_m) <= SAME_GROUND_M) & _is_that_way(farthest, frames["bearing_deg"])
+    heard = int((is_there & heard_flags(frames, receptions)).sum())
+    return heard, heard + int((is_there & missed_flags(frames, receptions)).sum())
+
+
 def _is_any_beyond(
     farthest: pd.Series, distance_m: ArrayLike, bearing_deg: ArrayLike, room_m: float
 ) -> bool:
-    turn_deg = relative_bearing_deg(farthest["bearing_deg"], np.asarray(bearing_deg, dtype=float))
     is_beyond = np.asarray(distance_m, dtype=float) > farthest["distance_m"] + room_m
-    return bool((is_beyond & (np.abs(turn_deg) <= SECTOR_HALF_WIDTH_DEG)).any())
+    return bool((is_beyond & _is_that_way(farthest, bearing_deg)).any())
 
 
-def reach_figure(make: Maker, end: ReachEnd) -> Figure:
-    """Return what lies beyond the farthest reception, as a text."""
-    return make.figure(
-        "reach_end", end or None, "text", "farthest-heard", absent=Absent.NOTHING_HEARD,
-        inputs=("frames", "track_points"),
-    )  # fmt: skip
+def _is_that_way(farthest: pd.Series, bearing_deg: ArrayLike) -> NDArray[np.bool_]:
+    turn_deg = relative_bearing_deg(farthest["bearing_deg"], np.asarray(bearing_deg, dtype=float))
+    return np.asarray(np.abs(turn_deg) <= SECTOR_HALF_WIDTH_DEG)
+
+
+def reach_figures(
+    make: Maker,
+    frames: pd.DataFrame,
+    receptions: pd.DataFrame,
+    ground: WalkedGround,
+    *,
+    has_station_position: bool,
+) -> list[Figure]:
+    """Return the farthest reception of an own station, and what ends the reach there.
+
+    Frames and ground lie as seen from that station.
+    """
+    end = reach_end(frames, receptions, ground)
+    heard, sent = heard_of_sent_there(frames, receptions)
+    return [
+        *farthest_figures(
+            make, receptions, has_station_position=has_station_position, prefix=reach_prefix(end)
+        ),
+        make.figure(
+            "reach_end", end or None, "text", "farthest-heard", absent=Absent.NOTHING_HEARD,
+            inputs=("frames", "track_points"),
+        ),
+        *(
+            make.figure(
+                name, count if sent else None, "frames", "frames-there",
+                absent=Absent.NOTHING_HEARD, inputs=("frames",),
+            )
+            for name, count in (("frames_heard_there", heard), ("frames_sent_there", sent))
+        ),
+    ]  # fmt: skip
 
 
 OTHERS_PREFIX: Prefix = "at least"

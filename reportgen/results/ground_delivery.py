@@ -123,5 +123,10 @@ def _sectors(
                 absent=Absent.NOT_WALKED if found.verdict == "not walked" else Absent.NONE_THERE,
                 inputs=("frames", "track_points"),
             )  # fmt: skip
-        for name, count in (("frames_sent", found.sent), ("frames_heard", found.heard)):
+        for name, count in (
+            ("frames_sent", found.sent),
+            ("frames_heard", found.heard),
+            ("frames_sent_there", found.there_sent),
+            ("frames_heard_there", found.there_heard),
+        ):
             yield under.figure(name, count, "frames", "sector-verdict", inputs=("frames",))

@@ -13,12 +13,10 @@ from reportgen.results.delivery import (
     WalkedGround,
     delivery_figures,
     farthest_walked_figure,
-    reach_end,
-    reach_figure,
-    reach_prefix,
+    reach_figures,
 )
 from reportgen.results.figure import Figure, Maker, slug
-from reportgen.results.levels import farthest_figures, level_figures
+from reportgen.results.levels import level_figures
 from reportgen.results.walks import WalkResult, walked_ground
 
 
@@ -33,14 +31,9 @@ def headline_figures(joined: Joined, walks: Iterable[WalkResult]) -> Iterator[Fi
         distance_m=np.concatenate([np.array([]), *(part.distance_m for part in parts)]),
         bearing_deg=np.concatenate([np.array([]), *(part.bearing_deg for part in parts)]),
     )
-    end = reach_end(joined.frames, heard, ground)
-    yield from farthest_figures(
-        make,
-        heard,
-        has_station_position=home.position is not None,
-        prefix=reach_prefix(end),
+    yield from reach_figures(
+        make, joined.frames, heard, ground, has_station_position=home.position is not None
     )
-    yield reach_figure(make, end)
     yield from delivery_figures(make, joined.frames, heard)
     yield farthest_walked_figure(make, ground, has_station_position=home.position is not None)
     others = joined.receptions[~joined.receptions["is_own"]]

@@ -18,9 +18,7 @@ from reportgen.results.delivery import (
     WalkedGround,
     delivery_figures,
     farthest_walked_figure,
-    reach_end,
-    reach_figure,
-    reach_prefix,
+    reach_figures,
 )
 from reportgen.results.figure import Absent, Figure, Maker, slug
 from reportgen.results.levels import farthest_figures, level_figures
@@ -204,11 +202,8 @@ def _numbers(make: Maker, result: WalkResult, station: Station) -> Iterator[Figu
         )
         return
     frames = seen_from(station, result.frames)
-    end = reach_end(frames, heard, walked_ground(result, station))
-    yield from farthest_figures(
-        make, heard, has_station_position=has_position, prefix=reach_prefix(end)
-    )
-    yield reach_figure(make, end)
+    ground = walked_ground(result, station)
+    yield from reach_figures(make, frames, heard, ground, has_station_position=has_position)
     yield from delivery_figures(make, frames, heard)
 
 

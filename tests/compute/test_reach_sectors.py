@@ -63,6 +63,20 @@ def test_frames_from_one_bench_are_no_survey() -> None:
     assert north(NEAR, [900.0] * 100, 910).verdict == "walked on"
 
 
+def test_an_end_where_nearly_all_was_missed_is_no_open_end() -> None:
+    """Three of 180 heard from one bench at the end of the walk: the reach does not go on there."""
+    found = north([*NEAR, 780.0, 781.0, 782.0], [781.0] * 177, 790)
+
+    assert (found.verdict, found.verdict_m) == ("missed there", 782.0)
+    assert (found.there_heard, found.there_sent) == (3, 180)
+
+
+def test_a_few_missed_at_the_end_leave_it_open() -> None:
+    """Of 4 heard of 8 the upper limit is 78 %; of 1 heard of 8 it is 47 % (Wilson)."""
+    assert north([*NEAR, 780.0], [760.0] * 7, 790).verdict == "missed there"
+    assert north([*NEAR, *[780.0] * 4], [760.0] * 4, 790).verdict == "at least"
+
+
 def around_at(away_m: float, frames: int) -> SectorReach:
     """Return the east, heard to 580 m, with frames missed along an arc of one distance."""
     bearing = np.linspace(76.0, 104.0, frames)

@@ -5,44 +5,23 @@ from __future__ import annotations
 import html
 import re
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 from markupsafe import Markup
 
 from reportgen.errors import PageError
-from reportgen.match.join import join
 from reportgen.pages.author_text import author_text
 from reportgen.pages.context import Context
 from reportgen.pages.drafts import drafts, drafts_text
-from reportgen.pages.render import renderer
 from reportgen.pages.sentences import Called, as_html, as_markdown, sentence
-from reportgen.pages.shipped import shipped_folder
-from reportgen.pages.words import read_words
-from reportgen.read.folder import read_campaign
-from reportgen.results.assemble import assemble
+from tests.pages.made_context import EXAMPLE, context_of, plain
 
-EXAMPLE = Path(__file__).parents[2] / "example_campaign"
 HOSTILE = 'A *loop* {{ figure("campaign.frames_heard") }} <script>alert(1)</script> [x](y) `z` 50 %'
 
 
 @pytest.fixture(scope="module")
 def context() -> Context:
-    template = shipped_folder("site_template")
-    words = read_words(template)
-    return Context(
-        results=assemble(join(read_campaign(EXAMPLE))),
-        words=words,
-        renderer=renderer(template, words),
-        published={},
-        author_html=None,
-    )
-
-
-def plain(markup: str) -> str:
-    """Return what a reader sees: no tags, no panel that is closed at first."""
-    shown = re.sub(r"<span popover.*?</a>\s*</span>", "", markup, flags=re.DOTALL)
-    return " ".join(html.unescape(re.sub(r"<[^>]+>", "", shown)).split())
+    return context_of(EXAMPLE)
 
 
 def rendered(context: Context, markdown: str) -> str:

@@ -7,6 +7,7 @@ import pytest
 from reportgen.results.delivery import (
     WalkedGround,
     delivery_figures,
+    heard_of_sent_there,
     reach_end,
     reach_prefix,
 )
@@ -124,6 +125,24 @@ def test_a_frame_missed_farther_out_the_same_way_ends_the_reach() -> None:
 
     assert end == "missed beyond"
     assert reach_prefix(end) == ""
+
+
+def test_an_end_where_nearly_all_was_missed_is_no_open_end() -> None:
+    """Two of 40 heard from one bench, and nobody beyond: no lower bound, but where it fails."""
+    table = frames(*((n, 300, 10) for n in range(40)), (40, 100, 10), (41, 300, 90))
+
+    end = reach_end(table, heard(table, 0, 1, 40), NEAR)
+
+    assert end == "missed there"
+    assert reach_prefix(end) == ""
+    assert heard_of_sent_there(table, heard(table, 0, 1, 40)) == (2, 40)
+
+
+def test_frames_in_doubt_are_neither_heard_nor_missed_there() -> None:
+    table = frames(*((n, 300, 10) for n in range(10)))
+    table["is_doubtful"] = [False, False, *[True] * 8]
+
+    assert heard_of_sent_there(table, heard(table, 0)) == (1, 2)
 
 
 def test_nothing_heard_has_no_end_and_no_prefix() -> None:

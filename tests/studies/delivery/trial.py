@@ -112,7 +112,7 @@ def _is_within(found: SectorReach, bearing_deg: Floats) -> Flags:
 def _is_right(found: SectorReach, walked: Flags, heard_m: Floats, beyond: Floats) -> bool:
     if found.verdict == "not walked":
         return not walked.any()
-    if found.verdict in {"at least", "walked on"}:
+    if found.verdict in {"at least", "walked on", "missed there"}:
         return bool(np.isclose(heard_m.max(), found.verdict_m))
     if found.verdict in {"lost beyond", "blind from"} and beyond.size:
         return bool(beyond.mean() <= (0.5 if found.verdict == "lost beyond" else 0.1))

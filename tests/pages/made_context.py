@@ -1,0 +1,36 @@
+"""What the pages of a campaign folder are made from, and what a reader sees of them."""
+
+from __future__ import annotations
+
+import html
+import re
+from pathlib import Path
+
+from reportgen.match.join import join
+from reportgen.pages.context import Context
+from reportgen.pages.render import renderer
+from reportgen.pages.shipped import shipped_folder
+from reportgen.pages.words import read_words
+from reportgen.read.folder import read_campaign
+from reportgen.results.assemble import assemble
+
+EXAMPLE = Path(__file__).parents[2] / "example_campaign"
+
+
+def context_of(folder: Path) -> Context:
+    """Return the context of a campaign folder's pages, without photos."""
+    template = shipped_folder("site_template")
+    words = read_words(template)
+    return Context(
+        results=assemble(join(read_campaign(folder))),
+        words=words,
+        renderer=renderer(template, words),
+        published={},
+        author_html=None,
+    )
+
+
+def plain(markup: str) -> str:
+    """Return what a reader sees: no tags, no panel that is closed at first."""
+    shown = re.sub(r"<span popover.*?</a>\s*</span>", "", markup, flags=re.DOTALL)
+    return " ".join(html.unescape(re.sub(r"<[^>]+>", "", shown)).split())

@@ -1,0 +1,39 @@
+"""What the first page says of the reach, and of what ended it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from reportgen.pages.context import Context
+from reportgen.pages.drafts import drafts
+from reportgen.pages.overview_page import overview_view
+from reportgen.pages.sentences import as_html
+from tests.campaigns.made import add_sent_log, row, sent_row, track, write
+from tests.pages.made_context import context_of, plain
+
+
+def lead_of(context: Context) -> str:
+    """Return what a reader reads first."""
+    return " ".join(plain(said) for said in overview_view(context).lead)
+
+
+def drafts_of(context: Context) -> str:
+    """Return the drafts as a reader reads them."""
+    return " ".join(plain(as_html(context, draft)) for draft in drafts(context))
+
+
+def test_an_end_where_nearly_all_was_missed_is_not_called_open(tmp_path: Path) -> None:
+    """Out to 780 m, all heard, and there two of a hundred: nobody walked on, yet it is an end."""
+    heard = [row(10 * n, n, 13.0 * n) for n in range(60)]
+    stood = [row(10 * n, n, 780.0) for n in (60, 159)]
+    walked = track(*((float(s), min(1.3 * s, 780.0)) for s in range(0, 1601, 10)))
+    folder = write(tmp_path / "c", "Bench", rows=(*heard, *stood), gpx=walked)
+    add_sent_log(folder, *(sent_row(10 * n, n) for n in range(160)))
+    context = context_of(folder)
+
+    for said in (lead_of(context), drafts_of(context)):
+        assert "most frames sent from about that distance were missed: 3 of 101" in said
+        assert "at least" not in said.split("missed:")[0]
+        assert "was not found there" not in said
+    sectors = overview_view(context).sectors.rows
+    assert "but most frames sent from there were missed" in sectors[0][-1].text
