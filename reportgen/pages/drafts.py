@@ -47,7 +47,12 @@ def directions_of(context: Context, *verdicts: str) -> tuple[tuple[str, str], ..
 
 def _directions(context: Context, verdict_word: str, key: str) -> Iterator[Sentence]:
     for compass, path in directions_of(context, verdict_word):
-        yield sentence(f"conclusions.{key}", compass=compass, distance=Called(f"{path}.verdict_m"))
+        yield sentence(
+            f"conclusions.{key}",
+            station=context.home.name,
+            compass=compass,
+            distance=Called(f"{path}.verdict_m"),
+        )
 
 
 def _reach(context: Context) -> Iterator[Sentence]:

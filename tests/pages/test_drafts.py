@@ -98,3 +98,12 @@ def test_markup_in_the_catalogue_is_text(context: Context) -> None:
     shown = as_html(replace(context, words=words), sentence("x", a="&"))
 
     assert shown == Markup("&lt;b&gt;&amp;&lt;/b&gt;")
+
+
+def test_a_draft_of_a_direction_names_the_station_that_heard_nothing(context: Context) -> None:
+    """Another station may have heard all of it."""
+    found = [draft for draft in drafts(context) if draft.key.endswith(("_blind", "_lost"))]
+
+    assert {draft.key for draft in found} == {"conclusions.draft_blind", "conclusions.draft_lost"}
+    for draft in found:
+        assert "Harbour office he" in plain(as_html(context, draft))
