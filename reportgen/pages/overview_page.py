@@ -69,8 +69,14 @@ def overview_view(context: Context) -> OverviewView:
 
 def _delivery_note(context: Context) -> str:
     interval = context.figures.view("campaign.delivery_ratio").working.interval
-    note = context.words.say("overview.delivery_note")
+    place = "" if _has_places(context) else "_nowhere"
+    note = context.words.say(f"overview.delivery_note{place}")
     return f"{note}; {interval}" if interval else note
+
+
+def _has_places(context: Context) -> bool:
+    """Whether it is known of any frame where it was sent."""
+    return bool(context.results.joined.frames["latitude_deg"].notna().any())
 
 
 def _rates(context: Context) -> tuple[str, ...]:
@@ -103,10 +109,12 @@ def _lead(context: Context) -> tuple[Markup, ...]:
     heard = book["campaign.frames_heard"].number or 0
     sentences = [*_reach(context)]
     if heard:
-        is_counted = bool(book["campaign.frames_sent"].number)
+        key = "delivery" if book["campaign.frames_sent"].number else "uncounted"
+        place = "" if _has_places(context) else "_nowhere"
         sentences.append(
             sentence(
-                "overview.delivery_lead" if is_counted else "overview.uncounted_lead",
+                f"overview.{key}_lead{place}",
+                station=context.home.name,
                 heard=Called("campaign.frames_heard"),
                 sent=Called("campaign.frames_sent"),
                 ratio=Called("campaign.delivery_ratio"),

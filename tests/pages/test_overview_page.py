@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 from reportgen.pages.context import Context
@@ -37,3 +38,32 @@ def test_an_end_where_nearly_all_was_missed_is_not_called_open(tmp_path: Path) -
         assert "was not found there" not in said
     sectors = overview_view(context).sectors.rows
     assert "but most frames sent from there were missed" in sectors[0][-1].text
+
+
+def without_place(line: str) -> str:
+    """Return a log row that leaves its place blank."""
+    return line.rsplit(",", 2)[0] + ",,"
+
+
+def test_a_station_without_a_place_is_named_all_the_same(tmp_path: Path) -> None:
+    """There is no sentence of its reach to name it."""
+    rows = tuple(row(10 * n, n, 13.0 * n) for n in range(40) if n % 4 != 3)
+    folder = write(tmp_path / "c", "No place", rows=rows)
+    path = folder / "campaign.yaml"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(re.sub(r"\n    position: .*", "", text), encoding="utf-8")
+
+    said = lead_of(context_of(folder))
+
+    assert said == "On the ground that was walked Pier heard 30 of 39 frames, 77 %."
+
+
+def test_frames_of_unknown_place_speak_of_no_ground(tmp_path: Path) -> None:
+    rows = tuple(without_place(row(10 * n, n, 0.0)) for n in range(40) if n % 4 != 3)
+    context = context_of(write(tmp_path / "c", "Nowhere", rows=rows))
+
+    said = lead_of(context)
+
+    assert said == "Pier heard 30 of 39 frames, 77 %; where they were sent is not known."
+    notes = " ".join(item.note for item in overview_view(context).headline)
+    assert "ground that was walked" not in notes
