@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from reportgen.pages.context import Context
 from reportgen.pages.ground_part import SECTORS_DEG
-from reportgen.pages.reach_words import reach_end_said
+from reportgen.pages.reach_words import reach_end_said, walked_key
 from reportgen.pages.sentences import Called, Sentence, as_markdown, sentence
 from reportgen.pages.verdicts import verdict
 from reportgen.results.walks import WalkResult
@@ -70,8 +70,14 @@ def _reach(context: Context) -> Iterator[Sentence]:
 
 
 def _walked(context: Context) -> Iterator[Sentence]:
-    if context.results.figures["campaign.farthest_walked_m"].number is not None:
-        yield sentence("conclusions.draft_walked", distance=Called("campaign.farthest_walked_m"))
+    key = walked_key(context, "conclusions.draft_walked")
+    if key:
+        yield sentence(
+            key,
+            station=context.home.name,
+            distance=Called("campaign.farthest_walked_m"),
+            sent=Called("campaign.farthest_sent_m"),
+        )
 
 
 def _walk(context: Context, walk: WalkResult) -> Sentence:

@@ -13,7 +13,7 @@ from reportgen.pages.context import Context, PhotoThumb, photo_thumb
 from reportgen.pages.ground_part import sectors_grid, sectors_polar
 from reportgen.pages.law_part import LawView, law_view
 from reportgen.pages.maps import campaign_map
-from reportgen.pages.reach_words import reach_end_said, reach_end_text
+from reportgen.pages.reach_words import reach_end_said, reach_end_text, walked_key
 from reportgen.pages.sentences import Called, Sentence, as_html, sentence
 from reportgen.pages.setup_page import frequency_text
 from reportgen.pages.views import Grid, Labelled, headings
@@ -155,7 +155,7 @@ def _headline(context: Context) -> tuple[Labelled, ...]:
         figures.labelled(
             "campaign.farthest_walked_m",
             say("overview.farthest_walked"),
-            say("overview.farthest_walked_note"),
+            _walked_note(context),
         ),
         figures.labelled(
             "campaign.delivery_ratio", say("overview.delivery"), _delivery_note(context)
@@ -181,6 +181,13 @@ def _farthest_note(context: Context) -> str:
         compass=context.compass(bearing),
         end=reach_end_text(context, "campaign"),
     )
+
+
+def _walked_note(context: Context) -> str:
+    key = walked_key(context, "overview.farthest_walked_note")
+    if not key:
+        return ""
+    return context.words.say(key, sent=context.figures.view("campaign.farthest_sent_m").text)
 
 
 def _sent_note(context: Context) -> str:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from reportgen.pages.context import Context
 from reportgen.pages.sentences import Called, Sentence, sentence
+from reportgen.results.delivery import is_sent_short
+from reportgen.results.figure import Absent
 
 
 def reach_end_said(context: Context, path: str) -> Sentence:
@@ -23,6 +25,22 @@ def reach_end_text(context: Context, path: str) -> str:
         heard=view(f"{path}.frames_heard_there").text,
         sent=view(f"{path}.frames_sent_there").text,
     )
+
+
+def walked_key(context: Context, key: str) -> str:
+    """Return the key of the words for how far was walked, by how far frames were sent on the way.
+
+    Blank where nothing is known of how far was walked.
+    """
+    book = context.results.figures
+    walked, sent = book["campaign.farthest_walked_m"], book["campaign.farthest_sent_m"]
+    if walked.number is None:
+        return ""
+    if sent.absent_reason is Absent.NOTHING_SENT:
+        return f"{key}_unsent"
+    if sent.number is None:
+        return f"{key}_nowhere"
+    return f"{key}_short" if is_sent_short(sent.number, walked.number) else key
 
 
 def _key(context: Context, path: str) -> str:

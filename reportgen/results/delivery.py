@@ -263,6 +263,37 @@ def reach_prefix(end: ReachEnd) -> Prefix:
     return "at least" if end in {"not walked beyond", "sending not known"} else ""
 
 
+SENT_SHORT_M, SENT_SHORT_RATIO = 100.0, 0.1
+"""By more than either, the farthest frame sent lies short of the farthest walked (our choice)."""
+
+
+def is_sent_short(sent_m: float | None, walked_m: float | None) -> bool:
+    """Tell whether the ground farthest out was walked without a frame known to be sent there."""
+    if sent_m is None or walked_m is None:
+        return False
+    return walked_m - sent_m > max(SENT_SHORT_M, SENT_SHORT_RATIO * walked_m)
+
+
+def farthest_sent_figure(
+    make: Maker, frames: pd.DataFrame, *, has_station_position: bool
+) -> Figure:
+    """Return how far from the station a frame is known to have been sent, heard or not."""
+    known = frames["distance_m"].dropna()
+    return make.figure(
+        "farthest_sent_m",
+        float(known.max()) if len(known) else None,
+        "m",
+        "farthest-sent",
+        absent=Absent.NOTHING_SENT
+        if frames.empty
+        else Absent.NO_PLACE
+        if has_station_position
+        else Absent.NO_STATION_POSITION,
+        count=len(known),
+        inputs=("frames",),
+    )
+
+
 def farthest_walked_figure(
     make: Maker, ground: WalkedGround, *, has_station_position: bool
 ) -> Figure:

@@ -12,6 +12,7 @@ from reportgen.model.accounts import FileAccount
 from reportgen.results.delivery import (
     WalkedGround,
     delivery_figures,
+    farthest_sent_figure,
     farthest_walked_figure,
     reach_figures,
 )
@@ -36,6 +37,7 @@ def headline_figures(joined: Joined, walks: Iterable[WalkResult]) -> Iterator[Fi
     )
     yield from delivery_figures(make, joined.frames, heard)
     yield farthest_walked_figure(make, ground, has_station_position=home.position is not None)
+    yield farthest_sent_figure(make, joined.frames, has_station_position=home.position is not None)
     others = joined.receptions[~joined.receptions["is_own"]]
     yield make.figure(
         "other_stations_heard", int(others["station"].nunique()), "stations", "other-stations",

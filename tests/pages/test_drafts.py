@@ -87,7 +87,7 @@ def test_a_sentence_without_one_of_its_values_is_an_error(context: Context) -> N
 
 def test_an_absent_figure_is_said_to_be_unknown_and_not_left_out(context: Context) -> None:
     name = next(f.name for f in context.results.figures if f.value is None)
-    said = sentence("conclusions.draft_walked", distance=Called(name))
+    said = sentence("conclusions.draft_walked", station="Pier", distance=Called(name))
 
     assert "not known" in plain(as_html(context, said))
 

@@ -9,7 +9,7 @@ from reportgen.pages.context import Context
 from reportgen.pages.drafts import drafts
 from reportgen.pages.overview_page import overview_view
 from reportgen.pages.sentences import as_html
-from tests.campaigns.made import add_sent_log, row, sent_row, track, write
+from tests.campaigns.made import LINE, add_sent_log, nothing_heard, row, sent_row, track, write
 from tests.pages.made_context import context_of, plain
 
 
@@ -67,3 +67,42 @@ def test_frames_of_unknown_place_speak_of_no_ground(tmp_path: Path) -> None:
     assert said == "Pier heard 30 of 39 frames, 77 %; where they were sent is not known."
     notes = " ".join(item.note for item in overview_view(context).headline)
     assert "ground that was walked" not in notes
+
+
+def driven_on(folder: Path) -> Path:
+    """Fifty frames heard out to 640 m, then a drive to 9.5 km of which no frame is known."""
+    rows = tuple(row(10 * n, n, 13.0 * n) for n in range(50))
+    way = [(float(s), 1.3 * s) for s in range(0, 500, 5)]
+    way += [(500.0 + s, 650.0 + 15.0 * s) for s in range(0, 590, 5)]
+    return write(folder, "Drive", rows=rows, gpx=track(*way))
+
+
+def test_ground_on_which_no_frame_is_known_to_be_sent_was_not_tested(tmp_path: Path) -> None:
+    context = context_of(driven_on(tmp_path / "c"))
+
+    walked = overview_view(context).headline[1]
+    assert plain(walked.note) == (
+        "no frame is known to have been sent from farther than 637 m: beyond that nothing was "
+        "tested"
+    )
+    assert (
+        "Nobody walked farther than 9 423 m from Pier, and from farther than 637 m no frame is "
+        "known to have been sent; beyond that nothing is known."
+    ) in drafts_of(context)
+
+
+def test_where_frames_were_sent_to_the_end_of_the_walk_that_end_is_what_was_tested(
+    tmp_path: Path,
+) -> None:
+    rows = tuple(row(10 * n, n, 13.0 * n) for n in range(58))
+    context = context_of(write(tmp_path / "c", "Walk", rows=rows, gpx=track(*LINE)))
+
+    assert overview_view(context).headline[1].note == "beyond it nothing was tested"
+    assert "from Pier; beyond that nothing is known" in drafts_of(context)
+
+
+def test_a_walk_without_a_frame_known_to_be_sent_tested_nothing(tmp_path: Path) -> None:
+    context = context_of(nothing_heard(tmp_path / "c"))
+
+    assert overview_view(context).headline[1].note == "no frame is known to have been sent anywhere"
+    assert "no frame is known to have been sent anywhere" in drafts_of(context)
