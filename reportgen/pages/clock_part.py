@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from markupsafe import Markup
+
 from reportgen.pages import formats
 from reportgen.pages.context import Context
+from reportgen.pages.sentences import Called, as_html, sentence
 from reportgen.pages.views import Grid, headings, text_cell
 from reportgen.results.clock_shift import SHIFTS_S
 
@@ -11,6 +14,18 @@ COLUMNS = (
     "moved_m", "farthest_heard_least_m", "farthest_heard_most_m", "half_distance_least_m",
     "half_distance_most_m",
 )  # fmt: skip
+
+
+def clock_intro(context: Context, path: str) -> Markup:
+    """Return how many places hang on a clock; blank where too few do."""
+    if f"{path}.clock.places" not in context.results.figures:
+        return Markup()
+    said = sentence(
+        "clock.intro",
+        n=Called(f"{path}.clock.places_from_track"),
+        total=Called(f"{path}.clock.places"),
+    )
+    return as_html(context, said, "../")
 
 
 def clock_grid(context: Context, path: str) -> Grid:

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from markupsafe import Markup
+
 from reportgen.pages import formats
 from reportgen.pages.charts.polar import PolarView
 from reportgen.pages.charts.views import ChartView
-from reportgen.pages.clock_part import clock_grid
+from reportgen.pages.clock_part import clock_grid, clock_intro
 from reportgen.pages.context import Context, PhotoThumb, photo_thumb
 from reportgen.pages.counted_part import counted_text
 from reportgen.pages.data_page import accounts_grid
@@ -53,6 +55,7 @@ class WalkView:
     polar: PolarView
     path: PathView
     has_clock: bool
+    clock_intro: Markup
     clock: Grid
     law: LawView
     by_station: Grid
@@ -107,6 +110,7 @@ def walk_view(context: Context, result: WalkResult) -> WalkView:
         polar=sectors_polar(context, home),
         path=path_view(context, result),
         has_clock=not clock.is_empty,
+        clock_intro=clock_intro(context, home),
         clock=clock,
         law=law_view(context, f"walk.{result.walk.key}.law", result.data_rates, "../"),
         by_station=_by_station(context, result),

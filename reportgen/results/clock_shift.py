@@ -21,6 +21,10 @@ from reportgen.results.walks import WalkResult
 SHIFTS_S = (10.0, 30.0, 60.0)
 """Clock errors tried, either way: a watch set by eye, and a telephone that was not (our choice)."""
 
+LEAST_SHARE = 0.1
+"""Where fewer of a walk's places are taken from the track, its clock moves no figure by much (our
+choice)."""
+
 Floats = NDArray[np.float64]
 
 
@@ -36,13 +40,19 @@ class _Moved:
 def clock_figures(result: WalkResult, joined: Joined) -> Iterator[Figure]:
     """Yield how far places and distances move with the clock of the log.
 
-    Only of walks on which places were taken from the track; those of a log with places of its
-    own don't hang on its clock.
+    Only of walks on which a tenth of the places and more were taken from the track; those of a log
+    with places of its own don't hang on its clock.
     """
     home, track = joined.home, joined.tracks.get(result.walk.key)
-    if home.position is None or track is None or not _from_track(result.frames).any():
+    places = int(result.frames["latitude_deg"].notna().sum())
+    from_track = int(_from_track(result.frames).sum())
+    if home.position is None or track is None or from_track < max(LEAST_SHARE * places, 1):
         return
     make = Maker(path=f"walk.{result.walk.key}.station.{home.key}")
+    for name, count in (("places_from_track", from_track), ("places", places)):
+        yield make.under("clock").figure(
+            name, count, "frames", "places-from-track", inputs=("frames",)
+        )
     frames = result.frames.assign(
         is_heard=heard_flags(
             result.frames, result.receptions[result.receptions["station"] == home.key]

@@ -12,9 +12,9 @@ from tests.campaigns.made import LINE, row, track, write
 PATH = "walk.loop.station.pier.clock"
 
 
-def blind_row(seconds: float, counter: int) -> str:
+def blind_row(seconds: float, counter: int, north_m: float = 300.0) -> str:
     """Return a row that leaves its place to the track."""
-    return row(seconds, counter, 300.0).rsplit(",", 2)[0] + ",,"
+    return row(seconds, counter, north_m).rsplit(",", 2)[0] + ",,"
 
 
 def results(folder: Path, rows: tuple[str, ...]) -> Results:
@@ -46,5 +46,22 @@ def test_the_distance_at_which_half_are_heard_moves_as_well(tmp_path: Path) -> N
 
 def test_a_log_with_places_of_its_own_does_not_hang_on_a_clock(tmp_path: Path) -> None:
     book = results(tmp_path / "c", tuple(row(10.0 * n, n, 13.0 * n) for n in range(40))).figures
+
+    assert not [figure.name for figure in book if ".clock." in figure.name]
+
+
+def test_it_is_told_how_many_of_the_places_hang_on_the_clock(tmp_path: Path) -> None:
+    """Of 40 frames heard each fourth leaves its place to the track; none was missed."""
+    rows = tuple((row, blind_row)[n % 4 == 0](10.0 * n, n, 13.0 * n) for n in range(40))
+    book = results(tmp_path / "c", rows).figures
+
+    assert book[f"{PATH}.places_from_track"].value == 10
+    assert book[f"{PATH}.places"].value == 40
+
+
+def test_a_few_places_from_the_track_do_not_hang_a_walk_on_a_clock(tmp_path: Path) -> None:
+    """Misses that the program placed: one of forty is no reason to doubt every figure."""
+    rows = tuple(row(10.0 * n, n, 13.0 * n) for n in range(40) if n != 20)
+    book = results(tmp_path / "c", rows).figures
 
     assert not [figure.name for figure in book if ".clock." in figure.name]
