@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from reportgen.pages.context import Context
 from reportgen.pages.ground_part import SECTORS_DEG
-from reportgen.pages.reach_words import reach_end_said, walked_key
+from reportgen.pages.reach_words import other_own_said, reach_end_said, walked_key
 from reportgen.pages.sentences import Called, Sentence, as_markdown, sentence
 from reportgen.pages.verdicts import verdict
 from reportgen.results.walks import WalkResult
@@ -19,6 +19,7 @@ def drafts(context: Context) -> tuple[Sentence, ...]:
     """Return what the figures say, in the order in which a reader asks."""
     return (
         *_reach(context),
+        *other_own_said(context),
         *_walked(context),
         *_directions(context, "blind from", "draft_blind"),
         *_directions(context, "lost beyond", "draft_lost"),

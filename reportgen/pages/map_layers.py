@@ -208,7 +208,7 @@ def _words(context: Context, edge_m: float) -> LayerWords:
     return LayerWords(
         ground=say("layers.legend"),
         walk=say("layers.walk"),
-        looks={kind: say(key, edge=edge) for kind, key in looks.items()},
+        looks={kind: say(key, edge=edge, station=context.home.name) for kind, key in looks.items()},
         small=say("squares.small"),
         share=say("squares.share_scale"),
         notes={

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 import numpy as np
 import pandas as pd
@@ -34,6 +35,8 @@ from reportgen.results.bins import distance_bins
 from reportgen.results.delivery import heard_flags, missed_flags
 from reportgen.results.others import heard_by_others_only
 from reportgen.results.walks import WalkResult
+
+NO_NUMBERS: Mapping[str, str] = MappingProxyType({})
 
 HALF_VIEW_DEG = 25.0
 """Half-angle of a drawn view wedge where the photo does not state its lens; a mark, no measure."""
@@ -140,7 +143,7 @@ def _map(
         title=title,
         summary=summary,
         stations=_stations(context, ground),
-        points=_points(context, ground, frames, receptions, numbers),
+        points=map_points(context, frames, receptions, numbers),
         lines=tuple(_tracks(ground, walks, numbers)),
         areas=_overlays(context.campaign.overlays, ground),
         photos=_photos(context, ground, photos, up),
@@ -181,27 +184,27 @@ def _stations(context: Context, ground: Ground) -> tuple[MapStation, ...]:
     return tuple(stations)
 
 
-def _points(
+def map_points(
     context: Context,
-    ground: Ground,
     frames: pd.DataFrame,
     receptions: pd.DataFrame,
-    numbers: Mapping[str, str],
+    numbers: Mapping[str, str] = NO_NUMBERS,
 ) -> tuple[PointSeries, ...]:
-    """Return misses first, so that what was heard is drawn on top of them; walk by walk."""
-    say = context.words.say
+    """Return misses first, so that what was heard is drawn on top of them; walk by walk.
+
+    `numbers` are those by which a reader can choose walks.
+    """
+    ground = Ground(_origin(context))
     own = receptions[receptions["station"] == context.home.key]
-    missed = frames[missed_flags(frames, own)]
-    by_others = heard_flags(missed, receptions)
+    who = _heard_by(context, receptions)
     series = []
-    for mark, wording, part in (
-        (Mark.MISSED_PLACED, "key.missed_placed", missed[missed["place_known"] == "placed"]),
-        (Mark.OTHER_STATION, "key.other", missed[by_others]),
-        (Mark.MISSED, "key.missed", missed[~by_others & (missed["place_known"] != "placed")]),
-    ):
+    for mark, name, part in _missed_parts(context, frames, receptions):
         for walk, placed in _by_walk(part[part["latitude_deg"].notna()], numbers):
-            texts = tuple(missed_hover(context, row) for _, row in placed.iterrows())
-            series.append(_series(say(wording), mark, ground, placed, texts, None, walk))
+            texts = tuple(
+                missed_hover(context, row, who.get(row["frame"], ""))
+                for _, row in placed.iterrows()
+            )
+            series.append(_series(name, mark, ground, placed, texts, None, walk))
     for walk, mine in _by_walk(own[own["latitude_deg"].notna()], numbers):
         for heard in heard_parts(context, mine):
             texts = tuple(reception_hover(context, row) for _, row in heard.rows.iterrows())
@@ -209,6 +212,45 @@ def _points(
                 _series(heard.name, Mark.HEARD, ground, heard.rows, texts, heard.level, walk)
             )
     return tuple(item for item in series if item.x)
+
+
+def _missed_parts(
+    context: Context, frames: pd.DataFrame, receptions: pd.DataFrame
+) -> Iterator[tuple[Mark, str, pd.DataFrame]]:
+    """Yield what the first own station missed, by who else heard it, with its name in the key."""
+    say, home = context.words.say, context.home
+    missed = frames[missed_flags(frames, receptions[receptions["station"] == home.key])]
+    by_own = heard_flags(missed, receptions[receptions["is_own"]])
+    by_others = heard_flags(missed, receptions) & ~by_own
+    is_placed = (missed["place_known"] == "placed") & ~by_own & ~by_others
+    is_alone = ~by_own & ~by_others & ~is_placed
+    names = ", ".join(
+        station.name
+        for station in context.results.joined.stations
+        if station.is_own and station.key != home.key
+    )
+    yield (
+        Mark.MISSED_PLACED,
+        say("key.missed_placed", station=home.name),
+        missed[is_placed],
+    )
+    yield Mark.OTHER_STATION, say("key.other"), missed[by_others]
+    yield (
+        Mark.OTHER_STATION,
+        say("key.by_own_only", station=home.name, others=names),
+        missed[by_own],
+    )
+    yield Mark.MISSED, say("key.missed", station=home.name), missed[is_alone]
+
+
+def _heard_by(context: Context, receptions: pd.DataFrame) -> Mapping[int, str]:
+    """Return the names of the stations that heard each frame."""
+    names = {station.key: station.name for station in context.results.joined.stations}
+    heard = receptions[["frame", "station"]].drop_duplicates()
+    return {
+        int(frame): ", ".join(names[key] for key in keys)
+        for frame, keys in heard.groupby("frame")["station"]
+    }
 
 
 def _by_walk(rows: pd.DataFrame, numbers: Mapping[str, str]) -> list[tuple[str, pd.DataFrame]]:

@@ -105,13 +105,14 @@ def reception_hover(context: Context, row: pd.Series) -> str:
     )
 
 
-def missed_hover(context: Context, row: pd.Series) -> str:
-    """Return what is known of a frame that the own station did not hear."""
+def missed_hover(context: Context, row: pd.Series, heard_by: str = "") -> str:
+    """Return what is known of a frame that the first own station did not hear, and who did."""
     placed = context.words.say("chart.hover_placed") if row["time_known"] == "inferred" else ""
     return "\n".join(
         part
         for part in (
             _when(context, row, context.words.say("chart.hover_missed", station=context.home.name)),
+            context.words.say("chart.hover_heard_by", stations=heard_by) if heard_by else "",
             _frame(context, row),
             _way(context, row),
             placed,

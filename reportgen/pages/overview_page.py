@@ -13,7 +13,13 @@ from reportgen.pages.context import Context, PhotoThumb, photo_thumb
 from reportgen.pages.ground_part import sectors_grid, sectors_polar
 from reportgen.pages.law_part import LawView, law_view
 from reportgen.pages.maps import campaign_map
-from reportgen.pages.reach_words import reach_end_said, reach_end_text, walked_key
+from reportgen.pages.reach_words import (
+    frames_said,
+    other_own_said,
+    reach_end_said,
+    reach_end_text,
+    walked_key,
+)
 from reportgen.pages.sentences import Called, Sentence, as_html, sentence
 from reportgen.pages.setup_page import frequency_text
 from reportgen.pages.views import Grid, Labelled, headings
@@ -115,11 +121,10 @@ def _lead(context: Context) -> tuple[Markup, ...]:
             sentence(
                 f"overview.{key}_lead{place}",
                 station=context.home.name,
-                heard=Called("campaign.frames_heard"),
-                sent=Called("campaign.frames_sent"),
-                ratio=Called("campaign.delivery_ratio"),
+                frames=frames_said(context, "campaign"),
             )
         )
+    sentences += other_own_said(context)
     others = int(book["campaign.other_stations_heard"].number or 0)
     if others:
         sentences.append(sentence("overview.others_lead", count=others, station=context.home.name))
@@ -161,7 +166,9 @@ def _headline(context: Context) -> tuple[Labelled, ...]:
             "campaign.delivery_ratio", say("overview.delivery"), _delivery_note(context)
         ),
         figures.labelled(
-            "campaign.frames_heard", say("overview.frames_heard"), _sent_note(context)
+            "campaign.frames_heard",
+            say("overview.frames_heard", station=context.home.name),
+            _sent_note(context),
         ),
         figures.labelled(
             "campaign.half_distance_m",
@@ -179,6 +186,7 @@ def _farthest_note(context: Context) -> str:
     return context.words.say(
         "overview.farthest_heard_note",
         compass=context.compass(bearing),
+        station=context.home.name,
         end=reach_end_text(context, "campaign"),
     )
 
@@ -200,7 +208,7 @@ def _sent_note(context: Context) -> str:
 def _walks(context: Context) -> Grid:
     say = context.words.say
     return Grid(
-        caption=say("overview.walk_list_caption"),
+        caption=say("overview.walk_list_caption", station=context.home.name),
         headings=headings(
             *(
                 say(f"walk.column_{key}")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 import numpy as np
 import pandas as pd
@@ -75,6 +75,11 @@ def over_time(context: Context, result: WalkResult) -> ChartView:
         ),
     )
     return chart_view(chart, chart_words(context))
+
+
+def time_series(context: Context, result: WalkResult) -> tuple[PointSeries, ...]:
+    """Return what the chart over time draws, by seconds since 1970."""
+    return _series(context, result, lambda table: epoch_s(table["time_utc"]))
 
 
 def over_distance(context: Context, result: WalkResult) -> ChartView:
@@ -173,7 +178,6 @@ def _series(context: Context, result: WalkResult, place: Place) -> tuple[PointSe
     """Return receptions by station, and the own station's misses in their strip."""
     say = context.words.say
     own = _own(context, result)
-    others = result.receptions[~result.receptions["is_own"]]
     series = []
     missed = result.frames[missed_flags(result.frames, own)]
     is_inferred = missed["time_known"] == "inferred"
@@ -183,14 +187,14 @@ def _series(context: Context, result: WalkResult, place: Place) -> tuple[PointSe
     ):
         strip = np.full(len(part), _levels_low_high(result)[0] - ROOM_DB - STRIP_DB / 2)
         hover = [missed_hover(context, row) for _, row in part.iterrows()]
-        series.append(_points(say(key), mark, part, place(part), strip, hover, level=None))
-    # One mark, one entry in the key: which of the others it was stands in the hover text.
-    hover = [reception_hover(context, row) for _, row in others.iterrows()]
-    levels = others["rssi_dbm"].to_numpy(dtype=float)
-    name = say("key.by_others")
-    series.append(
-        _points(name, Mark.OTHER_STATION, others, place(others), levels, hover, level=None)
-    )
+        name = say(key, station=context.home.name)
+        series.append(_points(name, mark, part, place(part), strip, hover, level=None))
+    for name, rows in _by_other_stations(context, result):
+        hover = [reception_hover(context, row) for _, row in rows.iterrows()]
+        levels = rows["rssi_dbm"].to_numpy(dtype=float)
+        series.append(
+            _points(name, Mark.OTHER_STATION, rows, place(rows), levels, hover, level=None)
+        )
     for heard in heard_parts(context, own):
         hover = [reception_hover(context, row) for _, row in heard.rows.iterrows()]
         levels = heard.rows["rssi_dbm"].to_numpy(dtype=float)
@@ -198,6 +202,19 @@ def _series(context: Context, result: WalkResult, place: Place) -> tuple[PointSe
         x = place(heard.rows)
         series.append(_points(heard.name, Mark.HEARD, heard.rows, x, levels, hover, level=shown))
     return tuple(item for item in series if item.x)
+
+
+def _by_other_stations(context: Context, result: WalkResult) -> Iterator[tuple[str, pd.DataFrame]]:
+    """Yield the receptions of all others together, and of each own station beside the first.
+
+    Which of the others it was stands in the hover text.
+    """
+    say, receptions = context.words.say, result.receptions
+    yield say("key.by_others"), receptions[~receptions["is_own"]]
+    for station in result.stations:
+        if station.is_own and station.key != context.home.key:
+            name = say("key.by_own", station=station.name)
+            yield name, receptions[receptions["station"] == station.key]
 
 
 def _points(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from reportgen.pages.context import Context
 from reportgen.pages.sentences import Called, Sentence, sentence
 from reportgen.results.delivery import is_sent_short
@@ -24,6 +26,37 @@ def reach_end_text(context: Context, path: str) -> str:
         _key(context, path),
         heard=view(f"{path}.frames_heard_there").text,
         sent=view(f"{path}.frames_sent_there").text,
+    )
+
+
+def other_own_said(context: Context) -> Iterator[Sentence]:
+    """Yield what each own station beside the first heard."""
+    book = context.results.figures
+    for station in context.results.joined.stations:
+        if not station.is_own or station.key == context.home.key:
+            continue
+        path = f"campaign.station.{station.key}"
+        key = "own_silent" if not book[f"{path}.frames_heard"].number else "own"
+        if key == "own" and book[f"{path}.farthest_heard_m"].number is None:
+            key = "own_unplaced"
+        yield sentence(
+            f"overview.{key}_lead",
+            station=station.name,
+            frames=frames_said(context, path),
+            distance=Called(f"{path}.farthest_heard_m"),
+        )
+
+
+def frames_said(context: Context, path: str) -> Sentence:
+    """Return how many frames were heard of those sent, or heard alone where that isn't known."""
+    book = context.results.figures
+    sent = int(book[f"{path}.frames_sent"].number or 0)
+    return sentence(
+        "overview.frames_of" if sent else "overview.frames_alone",
+        count=sent or int(book[f"{path}.frames_heard"].number or 0),
+        heard=Called(f"{path}.frames_heard"),
+        sent=Called(f"{path}.frames_sent"),
+        ratio=Called(f"{path}.delivery_ratio"),
     )
 
 

@@ -214,6 +214,7 @@ def _farthest_note(context: Context, path: str) -> str:
     return context.words.say(
         "overview.farthest_heard_note",
         compass=context.compass(bearing_deg),
+        station=context.home.name,
         end=reach_end_text(context, path),
     )
 

@@ -14,7 +14,7 @@ from reportgen.match.join import Joined
 from reportgen.results.delivery import WalkedGround, heard_flags, uncounted_reason
 from reportgen.results.figure import Absent, Figure, Maker, slug
 from reportgen.results.path_interval import along_path_m
-from reportgen.results.walks import WalkResult, walked_ground
+from reportgen.results.walks import WalkResult, campaign_ground, walked_ground
 
 RING_STEPS_M = (50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0, 5000.0)
 MOST_RINGS = 12
@@ -41,11 +41,7 @@ def ground_figures(result: WalkResult, joined: Joined) -> Iterator[Figure]:
 
 def campaign_ground_figures(joined: Joined, walks: tuple[WalkResult, ...]) -> Iterator[Figure]:
     """Yield reach by direction over all walks."""
-    parts = [walked_ground(walk, joined.home) for walk in walks]
-    ground = WalkedGround(
-        distance_m=np.concatenate([np.array([]), *(part.distance_m for part in parts)]),
-        bearing_deg=np.concatenate([np.array([]), *(part.bearing_deg for part in parts)]),
-    )
+    ground = campaign_ground(walks, joined.home)
     yield from _sectors(Maker(path="campaign"), joined.frames, joined.receptions, ground, joined)
 
 

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import count
-
-import numpy as np
 
 from reportgen.match.join import Joined
 from reportgen.model.accounts import FileAccount
 from reportgen.results.delivery import (
-    WalkedGround,
     delivery_figures,
     farthest_sent_figure,
     farthest_walked_figure,
@@ -18,20 +15,16 @@ from reportgen.results.delivery import (
 )
 from reportgen.results.figure import Figure, Maker, slug
 from reportgen.results.levels import level_figures
-from reportgen.results.walks import WalkResult, walked_ground
+from reportgen.results.walks import WalkResult, campaign_ground, station_figures
 
 
-def headline_figures(joined: Joined, walks: Iterable[WalkResult]) -> Iterator[Figure]:
+def headline_figures(joined: Joined, walks: Sequence[WalkResult]) -> Iterator[Figure]:
     """Yield the figures of the whole campaign for its first own station."""
     make = Maker(path="campaign")
     home = joined.home
     heard = joined.receptions[joined.receptions["station"] == home.key]
     yield from level_figures(make, heard)
-    parts = [walked_ground(walk, home) for walk in walks]
-    ground = WalkedGround(
-        distance_m=np.concatenate([np.array([]), *(part.distance_m for part in parts)]),
-        bearing_deg=np.concatenate([np.array([]), *(part.bearing_deg for part in parts)]),
-    )
+    ground = campaign_ground(walks, home)
     yield from reach_figures(
         make, joined.frames, heard, ground, has_station_position=home.position is not None
     )
@@ -44,9 +37,12 @@ def headline_figures(joined: Joined, walks: Iterable[WalkResult]) -> Iterator[Fi
         count=len(others),
     )  # fmt: skip
     for station in joined.stations:
-        yield from level_figures(
+        yield from station_figures(
             make.under("station", station.key),
-            joined.receptions[joined.receptions["station"] == station.key],
+            joined.frames,
+            joined.receptions,
+            station,
+            campaign_ground(walks, station),
         )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -177,6 +177,15 @@ def walked_ground(result: WalkResult, home: Station) -> WalkedGround:
     )
 
 
+def campaign_ground(walks: Iterable[WalkResult], station: Station) -> WalkedGround:
+    """Return everything positioned on any walk as a station sees it."""
+    parts = [walked_ground(walk, station) for walk in walks]
+    return WalkedGround(
+        distance_m=np.concatenate([np.array([]), *(part.distance_m for part in parts)]),
+        bearing_deg=np.concatenate([np.array([]), *(part.bearing_deg for part in parts)]),
+    )
+
+
 def seen_from(station: Station, table: pd.DataFrame) -> pd.DataFrame:
     """Return a table of places with distance and bearing from a station; NaN without its place."""
     if station.position is None:
@@ -191,7 +200,22 @@ def seen_from(station: Station, table: pd.DataFrame) -> pd.DataFrame:
 
 
 def _numbers(make: Maker, result: WalkResult, station: Station) -> Iterator[Figure]:
-    heard = result.receptions[result.receptions["station"] == station.key]
+    ground = walked_ground(result, station)
+    yield from station_figures(make, result.frames, result.receptions, station, ground)
+
+
+def station_figures(
+    make: Maker,
+    frames: pd.DataFrame,
+    receptions: pd.DataFrame,
+    station: Station,
+    ground: WalkedGround,
+) -> Iterator[Figure]:
+    """Yield levels and the farthest reception of a station; of an own one its delivery, too.
+
+    Whatever the frames' table says of distances, these are from the station, as is the ground.
+    """
+    heard = receptions[receptions["station"] == station.key]
     yield from level_figures(make, heard)
     has_position = station.position is not None
     # What others' stations missed is not ours to say: only own ones have an end of reach and a
@@ -201,8 +225,7 @@ def _numbers(make: Maker, result: WalkResult, station: Station) -> Iterator[Figu
             make, heard, has_station_position=has_position, prefix=OTHERS_PREFIX
         )
         return
-    frames = seen_from(station, result.frames)
-    ground = walked_ground(result, station)
+    frames = seen_from(station, frames)
     yield from reach_figures(make, frames, heard, ground, has_station_position=has_position)
     yield from delivery_figures(make, frames, heard)
 

@@ -165,7 +165,7 @@ def test_the_search_knows_neither_squares_nor_controls(example_site: Path) -> No
     index = json.loads((example_site.parent / "search" / "search_index.json").read_text("utf-8"))
     maps = [doc["text"] for doc in index["docs"] if doc["location"] == "index.html#map"]
 
-    assert "heard by another station only" in maps[0]
+    assert "heard by somebody else's station only" in maps[0]
     assert not re.search(r"\d of \d+ frames heard", maps[0])
     assert "all walks together" not in maps[0]
 

@@ -174,3 +174,15 @@ def add_own_station(folder: Path, key: str, name: str, identifier: str, *, north
     position = f"{{latitude_deg: {latitude:.6f}, longitude_deg: {longitude:.6f}}}"
     station = f"  {key}: {{name: {name}, own: true, ids: [{identifier}], position: {position}}}\n"
     _edited(folder, "nodes:\n", f"{station}nodes:\n")
+
+
+def two_own(folder: Path) -> Path:
+    """Sixty frames from the pier out to 767 m, of which it hears the first twenty.
+
+    The roof, an own station too and 1000 m out, hears every other one.
+    """
+    rows = [row(10 * n, n, 13.0 * n) for n in range(20)]
+    rows += [row(10 * n, n, 13.0 * n, station="gw-2") for n in range(1, 60, 2)]
+    write(folder, "Two of our own", rows=tuple(rows), gpx=track(*LINE))
+    add_own_station(folder, "roof", "Roof", "gw-2", north_m=1000.0)
+    return folder
