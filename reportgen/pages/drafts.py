@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from reportgen.pages.context import Context
 from reportgen.pages.ground_part import SECTORS_DEG
-from reportgen.pages.reach_words import other_own_said, reach_end_said, walked_key
+from reportgen.pages.reach_words import frames_said, other_own_said, reach_end_said, walked_key
 from reportgen.pages.sentences import Called, Sentence, as_markdown, sentence
 from reportgen.pages.verdicts import verdict
 from reportgen.results.walks import WalkResult
@@ -89,7 +89,5 @@ def _walk(context: Context, walk: WalkResult) -> Sentence:
         f"conclusions.{key}",
         walk=walk.walk.title,
         station=context.home.name,
-        heard=Called(f"{path}.frames_heard"),
-        sent=Called(f"{path}.frames_sent"),
-        ratio=Called(f"{path}.delivery_ratio"),
+        frames=frames_said(context, path),
     )

@@ -95,8 +95,9 @@ def _own(context: Context, row: pd.Series) -> Square:
 def _counts(context: Context, row: pd.Series) -> str:
     if not row["frames_sent"]:
         return context.words.say("squares.none_sent")
-    return context.words.say(
+    return context.words.count(
         "squares.counts",
+        int(row["frames_sent"]),
         heard=formats.number_text(row["frames_heard"]),
         sent=formats.number_text(row["frames_sent"]),
     )

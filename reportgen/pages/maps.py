@@ -85,8 +85,9 @@ def walk_map(context: Context, result: WalkResult) -> ChartView:
     home = f"walk.{result.walk.key}.station.{context.home.key}"
     missed = context.figures.view(f"{home}.frames_missed")
     key = "walk.map_summary_uncounted" if missed.is_absent else "walk.map_summary"
-    summary = context.words.say(
+    summary = context.words.count(
         key,
+        int(context.results.figures[f"{home}.frames_heard"].number or 0),
         heard=context.figures.view(f"{home}.frames_heard").text,
         missed=missed.text,
         station=context.home.name,

@@ -167,7 +167,7 @@ def _headline(context: Context) -> tuple[Labelled, ...]:
         ),
         figures.labelled(
             "campaign.frames_heard",
-            say("overview.frames_heard", station=context.home.name),
+            _heard_label(context),
             _sent_note(context),
         ),
         figures.labelled(
@@ -196,6 +196,11 @@ def _walked_note(context: Context) -> str:
     if not key:
         return ""
     return context.words.say(key, sent=context.figures.view("campaign.farthest_sent_m").text)
+
+
+def _heard_label(context: Context) -> str:
+    heard = int(context.results.figures["campaign.frames_heard"].number or 0)
+    return context.words.count("overview.frames_heard", heard, station=context.home.name)
 
 
 def _sent_note(context: Context) -> str:

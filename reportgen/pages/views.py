@@ -156,10 +156,10 @@ class FigureWriter:
         )
         if written is None:
             return _plain_text(value, figure.unit)
-        word = f"unit.{figure.unit}"
-        if self.words.has(word):
-            return formats.with_unit(written(value), self.words.say(word))
-        return written(value)
+        text = written(value)
+        form = "one" if text.strip(f"+{formats.MINUS}") == "1" else "other"
+        word = f"unit.{figure.unit}.{form}"
+        return formats.with_unit(text, self.words.say(word)) if self.words.has(word) else text
 
     def _hint(self, figure: Figure, reason: str) -> str:
         title = self.words.say(f"methods.{figure.method}.title")
