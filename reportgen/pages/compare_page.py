@@ -142,7 +142,7 @@ def _measured(context: Context, item: Comparison) -> Grid:
     say = context.words.say
     walks = dict.fromkeys([*item.first.walks, *item.second.walks])
     return Grid(
-        caption=say("compare.measured_caption"),
+        caption=say("compare.measured_caption", title=_title(context, item)),
         headings=headings(
             *(
                 say(f"compare.column_{key}")

@@ -6,8 +6,8 @@ from reportgen.pages.page import SiteContent
 from reportgen.pages.words import Words
 
 KEYS = (
-    "report", "menu", "navigation", "search", "to_dark", "to_light", "notices", "skip", "made",
-    "print_note",
+    "report", "menu", "navigation", "search", "search_close", "to_dark", "to_light", "notices",
+    "skip", "made", "print_note",
 )  # fmt: skip
 
 

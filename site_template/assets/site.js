@@ -1,4 +1,4 @@
-/* The frame around every page: light or dark, the menu on a phone, labels that act as buttons. */
+/* The frame around every page: light or dark, the menu and the search on a phone. */
 (function () {
   "use strict";
 
@@ -49,12 +49,18 @@
     });
   }
 
-  /* The theme opens its search by a label; Enter it handles itself, a space bar it does not. */
-  document.querySelectorAll("label[role=button]").forEach(function (label) {
-    label.addEventListener("keydown", function (event) {
-      if (event.key !== " ") return;
-      event.preventDefault();
-      label.click();
+  /* The theme keeps whether its search is open in a hidden box. Whoever opens it can type at once;
+     whoever closes it, by the button or by a key, is back where it was opened. */
+  var search = document.getElementById("__search");
+  var find = document.querySelector(".sheet-find");
+  var close = document.querySelector(".sheet-search__close");
+  var query = document.querySelector(".md-search__input");
+  if (search && find && close && query) {
+    find.addEventListener("click", function () { search.click(); });
+    close.addEventListener("click", function () { search.click(); });
+    search.addEventListener("change", function () {
+      if (search.checked) query.focus();
+      else if (find.checkVisibility()) find.focus();
     });
-  });
+  }
 })();

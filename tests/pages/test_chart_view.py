@@ -85,7 +85,6 @@ def test_the_figure_has_what_the_script_looks_for(view: ChartView) -> None:
         {
             "class": "chart chart-map" if view.is_map else "chart",
             "data-chart": view.key,
-            "role": "group",
             "aria-labelledby": f"chart-{view.key}-title",
             "style": view.shape,
         },

@@ -91,15 +91,30 @@ NARROW = Size(name="narrow", width=356, letter=12.5, radius=3.7)
 
 
 def drawing(
-    key: str, size: Size, height: float, *, title: str, description: str, parts: Iterable[str]
+    key: str,
+    size: Size,
+    height: float,
+    *,
+    title: str,
+    description: str,
+    parts: Iterable[str],
+    above: Iterable[str] = (),
 ) -> str:
-    """Return a whole drawing with its accessible name and description."""
+    """Return a whole drawing with its accessible name and description.
+
+    `above` is drawn over the rest and may hold links for the pointer. An image may hold none, so
+    that it is then the rest alone that is the image; whoever can't see it has the links elsewhere.
+    """
     name = f"still-{key}-{size.name}"
+    image = f'role="img" aria-labelledby="{name}-title {name}-desc"'
+    role, drawn, linked = image, "".join(parts), "".join(above)
+    if linked:
+        role = 'role="none"'
+        drawn = f'<g {image}>{drawn}</g><g aria-hidden="true">{linked}</g>'
     return (
         f'<svg class="still still-{size.name}" '
         f'viewBox="0 0 {number(size.width)} {number(height)}" font-size="{number(size.letter)}" '
-        f'role="img" aria-labelledby="{name}-title {name}-desc" '
-        'xmlns="http://www.w3.org/2000/svg">'
+        f'{role} xmlns="http://www.w3.org/2000/svg">'
         f'<title id="{name}-title">{escaped(title)}</title>'
-        f'<desc id="{name}-desc">{escaped(description)}</desc>{"".join(parts)}</svg>'
+        f'<desc id="{name}-desc">{escaped(description)}</desc>{drawn}</svg>'
     )

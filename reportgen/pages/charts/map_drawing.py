@@ -46,12 +46,18 @@ def map_svg(view: MapView, size: Size, words: ChartWords) -> str:
         _cones(view.photos, frame, size),
         _tracks(view, frame),
         _points(view, points, frame, size),
-        _photos(view.photos, layout, size),
-        _stations(view, layout, size),
-        _words(layout, size),
+    )
+    above = chain(
+        _photos(view.photos, layout, size), _stations(view, layout, size), _words(layout, size)
     )
     return ink.drawing(
-        view.key, size, frame.height, title=view.title, description=view.summary, parts=parts
+        view.key,
+        size,
+        frame.height,
+        title=view.title,
+        description=view.summary,
+        parts=parts,
+        above=above,
     )
 
 
