@@ -49,6 +49,13 @@
     });
   }
 
+  /* On paper the theme unfolds everything. Earlier than it this notes what the reader left folded. */
+  window.addEventListener("beforeprint", function () {
+    document.querySelectorAll("details").forEach(function (part) {
+      part.toggleAttribute("data-folded", !part.open);
+    });
+  }, true);
+
   /* The theme keeps whether its search is open in a hidden box. Whoever opens it can type at once;
      whoever closes it, by the button or by a key, is back where it was opened. */
   var search = document.getElementById("__search");
