@@ -44,7 +44,7 @@ def author_text(
     path: str,
     book: FigureBook,
     show: Callable[[str], Markup],
-    pages: Iterable[str] = (),
+    pages: Iterable[str] | None = (),
 ) -> AuthorText:
     """Render the author's Markdown.
 
@@ -57,8 +57,8 @@ def author_text(
     book : FigureBook
     show : callable
         Returns the HTML of a figure by its name.
-    pages : iterable of str
-        Pages of the site that a link may lead to.
+    pages : iterable of str, optional
+        Pages of the site that a link may lead to; None where there is no site around the text.
     """
     problems: list[Problem] = []
     called: list[str] = []
@@ -70,7 +70,7 @@ def author_text(
     if problems:
         return AuthorText(html=None, problems=tuple(problems))
     try:
-        body = _html("\n".join(lines), frozenset(pages))
+        body = _html("\n".join(lines), None if pages is None else frozenset(pages))
     except RecursionError:
         return AuthorText(html=None, problems=(_tangle(Where(path=path)),))
     return AuthorText(
@@ -141,7 +141,7 @@ def _tangle(where: Where) -> Problem:
     )
 
 
-def _html(text: str, pages: frozenset[str]) -> str:
+def _html(text: str, pages: frozenset[str] | None) -> str:
     # Tags are the author's text, not ours to run: what looks like one is shown.
     escaped = re.sub(r"&(?!#?\w+;)", "&amp;", text).replace("<", "&lt;")
     return markdown.markdown(
@@ -149,7 +149,7 @@ def _html(text: str, pages: frozenset[str]) -> str:
     )
 
 
-def _is_safe_link(target: str, pages: frozenset[str]) -> bool:
+def _is_safe_link(target: str, pages: frozenset[str] | None) -> bool:
     """Whether a link leads to a page of this site or openly to another."""
     if MARK in target:
         return False
@@ -159,11 +159,13 @@ def _is_safe_link(target: str, pages: frozenset[str]) -> bool:
         return False
     if parts.scheme:
         return parts.scheme.lower() in OUTSIDE and bool(parts.netloc or parts.path)
-    return not parts.netloc and (not parts.path or parts.path in pages)
+    if pages is None or parts.netloc:
+        return False
+    return not parts.path or parts.path in pages
 
 
 class _Harmless(Extension):
-    def __init__(self, pages: frozenset[str]) -> None:
+    def __init__(self, pages: frozenset[str] | None) -> None:
         super().__init__()
         self._pages = pages
 
@@ -176,7 +178,7 @@ class _Harmless(Extension):
 class _HarmlessLinks(Treeprocessor):
     """Drop links that run or lead nowhere, and pictures, which could call elsewhere."""
 
-    def __init__(self, md: markdown.Markdown, pages: frozenset[str]) -> None:
+    def __init__(self, md: markdown.Markdown, pages: frozenset[str] | None) -> None:
         super().__init__(md)
         self._pages = pages
 

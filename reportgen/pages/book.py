@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 
 from reportgen.errors import CampaignError
@@ -21,6 +22,7 @@ from reportgen.pages.photo_page import photos_view
 from reportgen.pages.render import Renderer, renderer
 from reportgen.pages.safety_page import safety_view
 from reportgen.pages.setup_page import setup_view
+from reportgen.pages.summary_file import summary_file
 from reportgen.pages.units import Units
 from reportgen.pages.views import FigureWriter
 from reportgen.pages.walk_page import walk_view
@@ -62,7 +64,12 @@ def site_content(
         published={photo.photo: photo for photo in published},
         author_html=author.html,
     )
-    files = downloads(context)
+    alone = replace(
+        context,
+        is_alone=True,
+        author_html=checked_author_text(results, words, fill, is_alone=True).html,
+    )
+    files = (summary_file(alone, template), *downloads(context))
     pictures = [
         Asset(path=f"{PICTURES}/{picture.name}", content=picture.content)
         for photo in context.published.values()
@@ -85,21 +92,31 @@ def site_content(
     )
 
 
-def checked_author_text(results: Results, words: Words, fill: Renderer) -> AuthorText:
-    """Render the author's conclusions, or return the problems in them."""
+def checked_author_text(
+    results: Results, words: Words, fill: Renderer, *, is_alone: bool = False
+) -> AuthorText:
+    """Render the author's conclusions, or return the problems in them.
+
+    Alone, outside the site, its numbers don't open and its links lead to no page.
+    """
     campaign = results.joined.campaign
     if campaign.conclusions is None or not campaign.conclusions.strip():
         return AuthorText(html=None)
     writer = FigureWriter(
-        words, results.figures, campaign.time_zone, Units(campaign.publishing.units)
+        words,
+        results.figures,
+        campaign.time_zone,
+        Units(campaign.publishing.units),
+        opens=not is_alone,
     )
+    pages = [f"{key}.html" for key in ("index", *NAVIGATION[1:]) if key != "walks"]
+    pages += [f"walks/{walk.key}.html" for walk in campaign.walks]
     return author_text(
         campaign.conclusions,
         CONCLUSIONS,
         results.figures,
         lambda name: fill.figure(writer.view(name), ""),
-        [f"{key}.html" for key in ("index", *NAVIGATION[1:]) if key != "walks"]
-        + [f"walks/{walk.key}.html" for walk in campaign.walks],
+        None if is_alone else pages,
     )
 
 

@@ -31,6 +31,8 @@ class Context:
     published: Mapping[str, PublishedPhoto]
     author_html: str | None
     """The author's conclusions, rendered; None where there are none."""
+    is_alone: bool = False
+    """Whether what is made leaves the site, so that no number can open and no link lead there."""
 
     @property
     def campaign(self) -> Campaign:
@@ -55,7 +57,9 @@ class Context:
     @property
     def figures(self) -> FigureWriter:
         """Writer of figures."""
-        return FigureWriter(self.words, self.results.figures, self.zone, self.units)
+        return FigureWriter(
+            self.words, self.results.figures, self.zone, self.units, opens=not self.is_alone
+        )
 
     def station_name(self, key: str) -> str:
         """Return a station's name."""

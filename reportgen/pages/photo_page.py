@@ -70,7 +70,7 @@ def photos_view(context: Context) -> PhotosView:
     radius = context.units.length(context.campaign.matching.photo_radius_m)
     intro = say("photo.intro", station=context.home.name, radius=radius)
     levels = _levels(context)
-    cards = tuple(_card(context, match) for match in matches)
+    cards = photo_cards(context)
     return PhotosView(
         title=say("photo.title") if matches else say("photo.none_title"),
         intro=intro if matches else say("photo.none"),
@@ -84,6 +84,11 @@ def photos_view(context: Context) -> PhotosView:
         levels=levels,
         no_levels=say("photo.nothing_here", radius=radius),
     )
+
+
+def photo_cards(context: Context) -> tuple[PhotoCard, ...]:
+    """Return a card for every photo of the campaign."""
+    return tuple(_card(context, match) for match in context.results.joined.photos)
 
 
 def _card(context: Context, match: PhotoMatch) -> PhotoCard:

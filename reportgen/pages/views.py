@@ -16,7 +16,8 @@ class FigureView:
     """A figure as a reader sees it.
 
     `text` is the number with its unit, or the word for "not known"; `reason` says why there is
-    none; `is_unsure` that it rests on too few frames; `hint` is what shows on pointing: method,
+    none; `is_unsure` that it rests on too few frames; `opens` that it can be asked for its
+    working; `hint` is what shows on pointing: method,
     count, where it comes from; `spoken` is what is read aloud; `working` is what opens.
     """
 
@@ -30,6 +31,7 @@ class FigureView:
     spoken: str
     working: Working
     method: str
+    opens: bool = True
 
     @property
     def in_a_sentence(self) -> str:
@@ -94,6 +96,7 @@ class FigureWriter:
     book: FigureBook
     zone: str
     units: Units = METRIC
+    opens: bool = True
 
     def view(self, name: str) -> FigureView:
         """Return the figure of that name as a reader sees it."""
@@ -119,6 +122,7 @@ class FigureWriter:
             ),
             working=working_of(figure, self.book, self.words, self._written),
             method=figure.method,
+            opens=self.opens,
         )
 
     def _reason(self, figure: Figure) -> str:

@@ -183,3 +183,24 @@ def test_nothing_moves_for_those_who_asked_for_that(
         moving = page.evaluate(_MOVES)
 
     assert moving == []
+
+
+@pytest.mark.parametrize(("dark", "paper"), [(False, "251, 250, 246"), (True, "18, 23, 27")])
+def test_the_summary_in_one_file_follows_the_system_and_switches_its_map(
+    browser: Browser, example_site: Path, tmp_path: Path, dark: bool, paper: str
+) -> None:
+    """Alone in a folder, as it arrives by mail: no script, and still light or dark."""
+    alone = tmp_path / "summary.html"
+    alone.write_bytes(example_site.with_name("summary.html").read_bytes())
+    with opened_page(browser, alone.as_uri(), width_px=PHONE_PX, dark=dark) as (page, log):
+        colour = page.evaluate("() => getComputedStyle(document.body).backgroundColor")
+        squares = page.locator(f'{MAP} .still-narrow [data-ground="level"] .squares').first
+        before = squares.is_visible()
+        page.locator("input[value=level]").check()
+        after = squares.is_visible()
+        shown = page.evaluate("() => [...document.images].every(i => i.naturalWidth > 100)")
+        wide = page.evaluate("() => document.documentElement.scrollWidth")
+
+    assert colour == f"rgb({paper})"
+    assert (before, after, shown, wide) == (False, True, True, PHONE_PX)
+    assert (log.console_errors, log.failed_requests, log.outside_requests) == ([], [], [])

@@ -31,7 +31,10 @@ PAGES = pytest.mark.parametrize(
         ("compare.html", 3, 7),
     ],
 )
-NOT_ON_PAPER = ".sheet-nav > ul > li:not(:has([aria-current])) a, .sheet-skip, .sheet-menu summary, .chart-open, .onward, summary"
+NOT_ON_PAPER = (
+    ".sheet-nav > ul > li:not(:has([aria-current])) a, .sheet-skip, .sheet-menu summary, "
+    ".chart-open, .onward, summary"
+)
 A4_PT = (595, 842)
 
 

@@ -69,7 +69,7 @@ class ChartView:
     """Everything the component puts in place.
 
     `shape` tells the style sheet how high the drawings are, so that nothing moves when the
-    interactive one takes their place.
+    interactive one takes their place. `is_live` is whether there is an interactive one.
     """
 
     key: str
@@ -91,6 +91,7 @@ class ChartView:
     layers: LayersView = NO_LAYERS
     places: tuple[PhotoPlace, ...] = ()
     tiles: TilesView = TilesView()
+    is_live: bool = True
 
     @property
     def has_note(self) -> bool:
