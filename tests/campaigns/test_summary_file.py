@@ -50,7 +50,7 @@ def without_pictures(text: str) -> str:
 def test_it_loads_nothing_and_runs_nothing(text: str) -> None:
     page = read_built_page(text)
 
-    assert page.has_policy
+    assert page.policies
     assert len(page.loads) == 12
     assert all(address.startswith("data:image/jpeg;base64,") for address in page.loads)
     assert "<script" not in text
