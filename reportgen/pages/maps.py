@@ -197,7 +197,8 @@ def map_points(
     """
     ground = Ground(_origin(context))
     own = receptions[receptions["station"] == context.home.key]
-    who = _heard_by(context, receptions)
+    # Who of the others it was would weigh on the page, and says nothing of the reach.
+    who = _heard_by(context, receptions[receptions["is_own"]])
     series = []
     for mark, name, part in _missed_parts(context, frames, receptions):
         for walk, placed in _by_walk(part[part["latitude_deg"].notna()], numbers):

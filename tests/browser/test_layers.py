@@ -69,7 +69,7 @@ def test_the_still_map_switches_without_scripts(
         page.emulate_media(media="print")
         assert squares(chart) == {"others": ["3"]}
         assert chart.locator(".layer-grounds label:visible").all_inner_texts() == [
-            "heard by other stations (counts)"
+            "heard by somebody else's stations (counts)"
         ]
 
 
