@@ -4,28 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from reportgen.match.join import join
-from reportgen.pages.context import Context
 from reportgen.pages.maps import campaign_map
 from reportgen.pages.marks import heard_parts, level_scale
-from reportgen.pages.render import renderer
-from reportgen.pages.shipped import shipped_folder
-from reportgen.pages.words import read_words
-from reportgen.read.folder import read_campaign
-from reportgen.results.assemble import assemble
 from tests.campaigns.made import row, write
-
-
-def context_of(folder: Path) -> Context:
-    template = shipped_folder("site_template")
-    words = read_words(template)
-    return Context(
-        results=assemble(join(read_campaign(folder))),
-        words=words,
-        renderer=renderer(template, words),
-        published={},
-        author_html=None,
-    )
+from tests.pages.made_context import context_of
 
 
 def test_one_level_that_is_not_known_takes_no_colour_from_the_others(tmp_path: Path) -> None:
