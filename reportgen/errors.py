@@ -72,6 +72,11 @@ class Problem:
         )
 
 
+def number_of(count: int, one: str, many: str = "") -> str:
+    """Return a count with what is counted, such as "1 row" and "3 rows"."""
+    return f"{count} {one if count == 1 else many or one + 's'}"
+
+
 class ReportgenError(Exception):
     """Base of everything this package raises on purpose."""
 

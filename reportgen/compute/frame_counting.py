@@ -16,6 +16,15 @@ ROLL_OVER = 65_536
 LONGEST_GAP = 1_000
 """Default of the longest run of missing counters that is taken for frames sent and missed."""
 
+FAST_SHARE = 0.1
+MOST_TIMES_FASTER = 2.0
+JITTER_S = 15.0
+FEW_FRAMES = 3
+"""A gap is filled where the time across it, and `JITTER_S` more, holds half its counters or more
+at the pace of the sequence, `FEW_FRAMES` aside: the time per counter that only `FAST_SHARE` of the
+steps undercut, so that a node that sends in bursts, or often while it moves, has its fast pace.
+A counter that leaps ahead within one interval is a node that joined anew (our choices). [s]"""
+
 LATE_FRAMES = 10
 LATE_WITHIN_S = 15.0
 """A counter that falls by no more than `LATE_FRAMES` within `LATE_WITHIN_S` arrived out of order;
@@ -45,7 +54,7 @@ class MissingFrames:
     is_late : ndarray of bool, shape (n,)
         It came after a frame with a higher counter of the same run.
     gap_before_index, gap_after_index : ndarray of int64, shape (g,)
-        Heard neighbours of the gaps too long to fill.
+        Heard neighbours of the gaps that are not filled: too long, or too long for their time.
     gap_count : ndarray of int64, shape (g,)
         Counters missing in each of these.
     """
@@ -104,7 +113,8 @@ def missing_frames(
     the counter falls, unless it rolled over or the frame came late: nodes start from 0 when they
     join anew. A fall is taken for a roll-over if all counters fit 16 bits and no more than
     `longest_gap` would be missing. A node that joins anew and is first heard above its former
-    counter can't be told from one that was missed for a while.
+    counter is told from one that was missed for a while only where the time would not have held
+    the frames, at the pace that the other steps of the counter show; such a gap is not filled.
     """
     counters, times_s = _whole(counter), floats(time_s)
     same_length(counter=counters, time_s=times_s)
@@ -114,7 +124,7 @@ def missing_frames(
         raise DomainError("time_s must not fall from one heard frame to the next")
     runs = _runs(counters, times_s, longest_gap)
     before, after, steps = _gaps(runs)
-    is_filled = steps - 1 <= longest_gap
+    is_filled = (steps - 1 <= longest_gap) & _has_time(runs, times_s, before, after, steps)
     before_index, after_index, step, number = _filled(
         before[is_filled], after[is_filled], steps[is_filled]
     )
@@ -171,6 +181,29 @@ def _unwrapped(step: int, modulus: int | None, longest_gap: int, *, is_soon: boo
     if is_soon and step - modulus >= -LATE_FRAMES:
         return step - modulus
     return step
+
+
+def _has_time(
+    runs: _Runs,
+    times_s: NDArray[np.float64],
+    before: NDArray[np.int64],
+    after: NDArray[np.int64],
+    steps: NDArray[np.int64],
+) -> NDArray[np.bool_]:
+    """Tell the gaps whose time can hold their frames; those of unknown time can."""
+    pace_s = _fast_pace_s(runs, times_s)
+    room_s = MOST_TIMES_FASTER * (np.abs(times_s[after] - times_s[before]) + JITTER_S)
+    is_too_fast = (steps - 1 - FEW_FRAMES) * pace_s > room_s
+    return np.asarray(~is_too_fast, dtype=np.bool_)
+
+
+def _fast_pace_s(runs: _Runs, times_s: NDArray[np.float64]) -> float:
+    """Return the time per counter that few steps undercut; NaN where no step shows any. [s]"""
+    order = np.lexsort((runs.count, runs.run))
+    steps = np.diff(runs.count[order])
+    step_s = np.abs(np.diff(times_s[order]))
+    shows = (np.diff(runs.run[order]) == 0) & (steps > 0) & np.isfinite(step_s)
+    return float(np.quantile(step_s[shows] / steps[shows], FAST_SHARE)) if shows.any() else np.nan
 
 
 def _gaps(

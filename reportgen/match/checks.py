@@ -8,8 +8,10 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from reportgen.compute.frame_counting import LONGEST_GAP
 from reportgen.compute.geodesy import distance_m
-from reportgen.errors import Problem, Severity, Where
+from reportgen.compute.send_interval import MOST_MISSED
+from reportgen.errors import Problem, Severity, Where, number_of
 from reportgen.match.photos import PhotoMatch
 from reportgen.match.positions import TrackOfWalk, epoch_s
 from reportgen.match.sequences import UNSTEADY_COUNTER
@@ -37,7 +39,7 @@ PROBLEM_CODES = (
     ("match/own-station-silent", "The logs name stations, but never this own one."),
     ("match/far-from-station", "Everything walked lies very far from the own station."),
     ("match/counter-unsteady", "The counters of a walk can't be followed."),
-    ("match/counter-gap", "A gap of counters is too long to be filled."),
+    ("match/counter-gap", "A gap between frames is too long to be filled, or for its time."),
 )
 
 
@@ -128,8 +130,8 @@ def counter_problems(
                     where=where,
                     code="match/counter-unsteady",
                     severity=Severity.WARNING,
-                    found=f"{lost} frames whose counters jump back and forth, leave long gaps or "
-                    "have no times",
+                    found=f"{number_of(lost, 'frame')} whose counters jump back and forth, "
+                    "leave long gaps or have no times",
                     expected="a counter that rises by one with each frame",
                     do="check the counter's column, and that the clocks of all stations agree; "
                     "without it there is no delivery ratio",
@@ -142,10 +144,13 @@ def counter_problems(
                     where=where,
                     code="match/counter-gap",
                     severity=Severity.NOTE,
-                    found=f"{gaps} gaps of more than 1000 counters",
-                    expected="frames that follow each other",
-                    do="nothing if the node was used elsewhere meanwhile; what it sent in the gaps "
-                    "is not counted",
+                    found=f"{number_of(gaps, 'gap')} of more frames than the time between holds, "
+                    "or than anybody can tell from a node that was off",
+                    expected=f"frames that follow each other: at most {LONGEST_GAP} counters "
+                    "missing in a row, at the pace of the others, or "
+                    f"{MOST_MISSED} frames by a stated interval",
+                    do="nothing if the node joined anew, was off or was used elsewhere meanwhile; "
+                    "what it sent in the gaps is not counted",
                     count=gaps,
                 )
             )
@@ -171,7 +176,8 @@ def _unplaced(
                 where=where,
                 code="match/no-place",
                 severity=Severity.WARNING,
-                found=f"{len(lost)} rows without position, and no timed track for this walk",
+                found=f"{number_of(len(lost), 'row')} without position, and no timed track for "
+                "this walk",
                 expected="positions in the log, or a GPX track of the same walk",
                 do="add the track under 'tracks', or map latitude_deg and longitude_deg",
                 count=len(lost),
@@ -189,7 +195,7 @@ def _unplaced(
                 where=where,
                 code="match/log-in-track-gap",
                 severity=Severity.NOTE,
-                found=f"{inside} rows at times when the track has no points nearby",
+                found=f"{number_of(inside, 'row')} at times when the track has no points nearby",
                 expected=f"track points at most {campaign.matching.longest_track_gap_s:g} s apart",
                 do="nothing if the receiver was off; these rows count, but have no place",
                 count=inside,
@@ -214,12 +220,17 @@ def _outside(
         where=where,
         code="match/log-outside-track",
         severity=Severity.WARNING,
-        found=f"{len(time_s)} of {rows} rows lie outside the track's time, "
-        f"by {_duration(float(off_s.min()))} to {_duration(float(off_s.max()))}",
+        found=f"{len(time_s)} of {number_of(rows, 'row')} outside the track's time, "
+        f"by {_range(float(off_s.min()), float(off_s.max()))}",
         expected="times within those of the track",
         do=hint,
         count=len(time_s),
     )
+
+
+def _range(low_s: float, high_s: float) -> str:
+    low, high = _duration(low_s), _duration(high_s)
+    return low if low == high else f"{low} to {high}"
 
 
 def _duration(seconds: float) -> str:
@@ -243,8 +254,8 @@ def _jumps(walk: str, track: TrackOfWalk, points: pd.DataFrame) -> list[Problem]
             where=Where(path=file),
             code="match/track-jump",
             severity=Severity.WARNING,
-            found=f"{jumps} steps farther than {FARTHEST_STEP_M / 1000:g} km from one point to the "
-            "next",
+            found=f"{number_of(jumps, 'step')} farther than {FARTHEST_STEP_M / 1000:g} km from one "
+            "point to the next",
             expected="a track of one walk",
             do="cut the track to the walk, or set its start and end in the description",
             count=jumps,

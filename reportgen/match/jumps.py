@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 
 from reportgen.compute.track_jumps import is_out_of_place
-from reportgen.errors import Problem, Severity, Where
+from reportgen.errors import Problem, Severity, Where, number_of
 from reportgen.match.positions import PLACE_COLUMNS, epoch_s
 
 JUMP_CODE = "match/point-out-of-place"
@@ -46,7 +46,7 @@ def jump_problems(points: pd.DataFrame, records: pd.DataFrame) -> tuple[Problem,
                 str(file),
                 part,
                 code=JUMP_CODE,
-                what="points",
+                what="point",
                 do="nothing, they are set aside; if the wrong half of the track went, cut the "
                 "track to the walk",
             )
@@ -57,7 +57,7 @@ def jump_problems(points: pd.DataFrame, records: pd.DataFrame) -> tuple[Problem,
                 str(file),
                 part,
                 code="match/place-out-of-place",
-                what="rows with a place",
+                what="row",
                 do="nothing: the rows count, and take their place from the track where there is "
                 "one",
             )
@@ -82,7 +82,8 @@ def _problem(file: str, part: pd.DataFrame, *, code: str, what: str, do: str) ->
         where=Where(path=file, line=int(part["line"].min())),
         code=code,
         severity=Severity.WARNING,
-        found=f"{len(part)} {what} where nobody can have been in the time between",
+        found=f"{number_of(len(part), what)} at a place where nobody can have been in the time "
+        "between",
         expected="places that follow each other at the speed of a walk, a ride or a drive",
         do=do,
         count=len(part),

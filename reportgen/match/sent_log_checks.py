@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 import pandas as pd
 
-from reportgen.errors import Problem, Severity, Where
+from reportgen.errors import Problem, Severity, Where, number_of
 from reportgen.match.sent_log import SentLogUse
 from reportgen.match.set_aside import accounts_less
 from reportgen.model.accounts import FileAccount
@@ -43,8 +43,8 @@ def _unmatched(log: SentLogUse, where: Where) -> Problem:
         where=where,
         code=CODE,
         severity=Severity.WARNING,
-        found=f"{len(log.rows)} frames sent by {log.node} that can't be told to be those heard: "
-        "neither counters nor times agree",
+        found=f"{number_of(len(log.rows), 'frame')} sent by {log.node} that can't be told to be "
+        "those heard: neither counters nor times agree",
         expected="counters in both logs, or clocks that agree to a third of the spacing",
         do="check node, counter and clock of the log (clock_ahead_s); its rows are set aside",
         count=len(log.rows),
@@ -56,7 +56,7 @@ def _lacking(log: SentLogUse, where: Where) -> Problem:
         where=where,
         code="match/sent-log-lacks",
         severity=Severity.NOTE,
-        found=f"{log.lacking} frames of {log.node} that were heard and are not in its log",
+        found=f"{number_of(log.lacking, 'frame')} of {log.node} heard and not in its log",
         expected="every frame that the node sent",
         do="nothing if counters tell of them; else give the walk the log's start and end",
         count=log.lacking,

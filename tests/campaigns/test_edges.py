@@ -113,7 +113,7 @@ def test_a_log_with_places_of_its_own_is_still_held_against_the_tracks_time(
 
     found = problems_of(folder)["match/log-outside-track"]
 
-    assert found.startswith("30 of 30 rows lie outside the track's time, by 1 h 50 min")
+    assert found.startswith("30 of 30 rows outside the track's time, by 1 h 50 min")
 
 
 def test_files_whose_names_come_to_one_slug_are_told_apart(tmp_path: Path) -> None:

@@ -111,6 +111,16 @@ def test_frames_written_down_out_of_order_are_no_restart(tmp_path: Path) -> None
     assert shown(page_of(walked(tmp_path, *rows))) == (6, 5, 1)
 
 
+def test_a_counter_that_leaps_within_one_interval_missed_nothing(tmp_path: Path) -> None:
+    """All twenty were heard, one each ten seconds; after the tenth the node joined anew."""
+    folder = walked(tmp_path, *at([*range(10), *range(110, 120)]))
+
+    text = page_of(folder)
+
+    assert shown(text) == (20, 20, 0)
+    assert "1 gap of more frames than the time between holds" in reasons(folder)
+
+
 def test_two_nodes_with_counters_of_their_own_are_counted_apart(tmp_path: Path) -> None:
     """Buoy sends 5 to 10 and loses two, raft 7 to 11 and loses one; together 11 and 3."""
     buoy = at([5, 6, -1, 8, -1, 10])

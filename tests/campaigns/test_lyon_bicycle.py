@@ -156,7 +156,7 @@ def test_a_log_read_in_the_wrong_zone_is_said_to_miss_the_track(
     problems = [p for p in joined.problems if p.code == "match/log-outside-track"]
     assert joined.receptions["latitude_deg"].isna().all()
     assert [p.count for p in problems] == [329, 344]
-    assert "329 of 329 rows lie outside the track's time, by 1 h 3" in problems[0].found
+    assert "329 of 329 rows outside the track's time, by 1 h 3" in problems[0].found
     assert "time zone" in problems[0].do
 
 

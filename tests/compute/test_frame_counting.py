@@ -153,6 +153,50 @@ def test_longest_gap_counts_the_missing_frames(longest_gap: int, filled: int) ->
     assert found.gap_count.tolist() == ([] if filled else [9])
 
 
+def test_a_leap_within_one_interval_is_no_run_of_misses() -> None:
+    """The node joined anew and its counter went on a hundred higher: nothing was lost in 10 s."""
+    counters = [*range(50), *range(150, 200)]
+
+    found = missing_frames(counters, 10.0 * np.arange(100))
+
+    assert found.counter.size == 0
+    assert found.gap_count.tolist() == [100]
+    assert (found.gap_before_index.tolist(), found.gap_after_index.tolist()) == ([49], [50])
+
+
+@pytest.mark.parametrize("missed", [1, 10, 100])
+def test_misses_that_the_time_holds_are_counted(missed: int) -> None:
+    """However long the silence: each missing counter has had its ten seconds."""
+    sent = np.r_[0:30, 30 + missed : 60 + missed]
+
+    assert missing_frames(sent, 10.0 * sent).counter.size == missed
+
+
+def test_stamps_that_jitter_leave_a_short_gap_filled() -> None:
+    """Two frames missing, and the network stamped the next one 18 s early: 12 s for three."""
+    sent = np.r_[0:20, 22:40]
+
+    assert missing_frames(sent, 10.0 * sent - np.where(sent == 22, 18.0, 0.0)).counter.size == 2
+
+
+def test_a_burst_of_a_node_that_sends_in_bursts_is_counted() -> None:
+    """Six frames in 6 s each five minutes; of one burst only the first and the last are heard."""
+    sent = np.arange(120)
+    sent_s = 300.0 * (sent // 6) + sent % 6
+    heard = np.delete(sent, np.r_[61:65])
+
+    assert missing_frames(heard, sent_s[heard]).counter.tolist() == [61, 62, 63, 64]
+
+
+def test_a_node_that_sends_often_while_it_moves_is_counted_there() -> None:
+    """Every 5 min at rest, every 10 s on the move: most steps are slow, and the gap is fast."""
+    step_s = np.r_[np.full(60, 300.0), np.full(60, 10.0)]
+    sent_s = np.cumsum(step_s)
+    heard = np.r_[0:80, 110:120]
+
+    assert missing_frames(heard, sent_s[heard]).counter.size == 30
+
+
 @pytest.mark.parametrize(("first", "runs"), [(65_530, [0, 0]), (65_529, [0, 1])])
 def test_roll_over_is_believed_as_far_as_gaps_are_filled(first: int, runs: list[int]) -> None:
     """65530 to 5 leaves ten missing, 65529 to 5 eleven."""

@@ -28,6 +28,16 @@ def test_a_steady_walk_is_not_doubted(tmp_path: Path) -> None:
     assert codes(write(tmp_path / "c", "Steady", rows=ROWS, gpx=track(*LINE))) == []
 
 
+def test_one_row_outside_the_track_is_spoken_of_as_one(tmp_path: Path) -> None:
+    """The only row is 5 s late: neither "rows" nor a range from 5 s to 5 s."""
+    bare = ROWS[-1].rsplit(",", 2)[0] + ",,"
+    folder = write(tmp_path / "c", "One", rows=(bare,), gpx=track((0, 0), (285, 300)))
+
+    (problem,) = join(read_campaign(folder)).problems
+
+    assert problem.found == "1 of 1 row outside the track's time, by 5 s"
+
+
 @pytest.mark.shared
 def test_a_real_logger_memory_that_crosses_an_ocean_is_told(
     tmp_path: Path, real_inputs: Path
