@@ -34,8 +34,11 @@ stated."""
 SHORT_MULTIPLE = 4
 """Up to this multiple the stated interval tells how many were sent, whatever the drift."""
 
-MOST_MISSED = 100
-"""Default of the longest run of frames that is inferred."""
+MOST_MISSED = 20
+"""Default of the longest run of frames that is inferred. A node that was off for whole intervals
+leaves just what a longer silence leaves, and then nothing tells the two apart: counters or the
+node's own log do. What the levels on either side say is not asked: an obstacle ends a good
+reception as suddenly as a switch does (our choice)."""
 
 Floats = NDArray[np.float64]
 Rows = NDArray[np.int64]
@@ -55,6 +58,8 @@ class MissingByInterval:
         When the missing frames were sent. [s]
     before_index, after_index : ndarray of int64, shape (m,)
         Heard neighbours, as rows of the input.
+    unfilled_runs : int
+        Times between two frames heard that are whole multiples and too long to be filled.
     """
 
     is_kept: bool
@@ -62,6 +67,7 @@ class MissingByInterval:
     time_s: Floats
     before_index: Rows
     after_index: Rows
+    unfilled_runs: int
 
 
 def missing_by_interval(
@@ -103,7 +109,8 @@ def missing_by_interval(
     is_kept = _is_kept(is_whole, multiple, shown_s) and (
         abs(shown_s / stated_s - 1.0) <= DRIFT_SHARE
     )
-    is_filled = is_whole & (multiple > 1) & (multiple - 1 <= most_missed) & is_kept
+    is_run = is_whole & (multiple > 1) & is_kept
+    is_filled = is_run & (multiple - 1 <= most_missed)
     before = np.flatnonzero(is_filled).astype(np.int64)
     missing = multiple[before] - 1
     rows = np.repeat(before, missing)
@@ -115,6 +122,7 @@ def missing_by_interval(
         time_s=floats(times_s[rows] + share * (times_s[rows + 1] - times_s[rows])),
         before_index=rows,
         after_index=rows + 1,
+        unfilled_runs=int((is_run & ~is_filled).sum()),
     )
 
 

@@ -18,7 +18,7 @@ class FoundFrames:
     """Frames of all walks.
 
     `uplink` holds the records of stations with the number of their `frame`, `long_gaps` the gaps
-    of counters left unfilled by walk, `logs` what became of the nodes' own logs.
+    between frames left unfilled by walk, `logs` what became of the nodes' own logs.
     """
 
     frames: pd.DataFrame

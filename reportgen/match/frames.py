@@ -35,7 +35,7 @@ _SHARED = [
 class FramesOfWalk:
     """Frames of one walk, and for each record of a station the number of its frame.
 
-    `long_gaps` counts the gaps of counters too long to be filled; `sent_logs` says what became of
+    `long_gaps` counts the gaps between frames that are not filled; `sent_logs` says what became of
     the nodes' own logs.
     """
 

@@ -34,7 +34,7 @@ NOT_IN_LOG = "not in the log"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sequence:
-    """Known and missing frames of one sequence; `long_gaps` are gaps of counters left unfilled."""
+    """Known and missing frames of one sequence; `long_gaps` are gaps between them left unfilled."""
 
     known: pd.DataFrame
     missing: pd.DataFrame
@@ -112,6 +112,7 @@ def _by_interval(part: pd.DataFrame, ground: Ground, interval_s: float) -> Seque
     return Sequence(
         known=part.assign(is_counted=is_kept, uncounted="" if is_kept else INTERVAL_NOT_KEPT),
         missing=ground.placed(missing if is_kept else missing.iloc[:0]),
+        long_gaps=found.unfilled_runs,
     )
 
 

@@ -49,12 +49,23 @@ def test_a_pause_starts_a_new_phase_and_claims_nothing() -> None:
 
 
 def test_a_run_of_silence_too_long_to_believe_is_not_filled() -> None:
-    times_s = np.concatenate([EVEN[:20], EVEN[20:] + 30.0 * 101])
+    """Off for ten minutes and a half, or missed for as long: nothing tells."""
+    times_s = np.concatenate([EVEN[:20], EVEN[20:] + 30.0 * 21])
 
     found = missing_by_interval(times_s, 30.0)
 
     assert found.is_kept
     assert found.time_s.size == 0
+    assert found.unfilled_runs == 1
+
+
+def test_a_silence_of_twenty_intervals_is_still_filled() -> None:
+    times_s = np.concatenate([EVEN[:20], EVEN[20:] + 30.0 * 20])
+
+    found = missing_by_interval(times_s, 30.0)
+
+    assert found.time_s.size == 20
+    assert found.unfilled_runs == 0
 
 
 @pytest.mark.parametrize("really_s", [60.0, 90.0, 15.0, 34.0, 20.0])
