@@ -9,6 +9,7 @@ import pandas as pd
 from reportgen.match.frames import LATER_COLUMNS, frames_of_walk
 from reportgen.match.positions import PLACE_COLUMNS, TrackOfWalk, track_of_walk
 from reportgen.match.sent_log import SENT, SentLogUse
+from reportgen.match.walk_time import time_of_walk
 from reportgen.model.campaign import Campaign
 from reportgen.model.columns import FRAMES
 
@@ -49,6 +50,7 @@ def found_frames(
             longest_gap_s=campaign.matching.longest_track_gap_s,
             sent=own,
             interval_s=campaign.radio.interval_s,
+            time=time_of_walk(tracks.get(walk.key), part),
         )
         frames.append(found.frames)
         long_gaps[walk.key] = found.long_gaps

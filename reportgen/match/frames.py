@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -10,7 +10,8 @@ import pandas as pd
 from reportgen.compute.sent_pairs import median_spacing_s
 from reportgen.match.positions import Ground, TrackOfWalk, epoch_s
 from reportgen.match.sent_log import SentLogUse, with_sent_log
-from reportgen.match.sequences import Sequence, followed
+from reportgen.match.sequences import Sequence, followed, within_walk
+from reportgen.match.walk_time import ANY_TIME, WalkTime
 from reportgen.model.columns import FRAMES, RECORDS
 
 SAME_FRAME_S = 15.0
@@ -54,6 +55,7 @@ def frames_of_walk(
     longest_gap_s: float,
     sent: pd.DataFrame | None = None,
     interval_s: float | None = None,
+    time: WalkTime = ANY_TIME,
 ) -> FramesOfWalk:
     """Group the uplink records of one walk into frames and add those that nobody heard.
 
@@ -73,6 +75,8 @@ def frames_of_walk(
         Records of the nodes' own logs of what they sent, at the places that stand there.
     interval_s : float, optional
         Between two frames of a node, as stated. [s]
+    time : WalkTime
+        Of the walk: what was sent at another time and no place is known of is not counted.
 
     Returns
     -------
@@ -95,8 +99,8 @@ def frames_of_walk(
     # Frames that only a node's log has come after those that records are tied to.
     logs = {key: log.set_axis(log.index + len(recorded)) for key, log in logs.items()}
     ground = Ground(track=track, longest_gap_s=longest_gap_s)
-    sequences, uses = _sequences(recorded, logs, scope, ground, interval_s)
-    frames = _in_one(sequences)
+    sequences, uses = _sequences(recorded, logs, scope, ground, interval_s, time)
+    frames = _in_one(sequences, recorded)
     order = frames.sort_values(["time_utc", "node", "counter"], kind="stable").index
     new_number = pd.Series(np.arange(len(order)) + first_number, index=order)
     frames["frame"] = new_number
@@ -126,6 +130,7 @@ def _sequences(
     scope: list[str],
     ground: Ground,
     interval_s: float | None,
+    time: WalkTime,
 ) -> tuple[list[Sequence], tuple[SentLogUse, ...]]:
     """Return every sequence with its missing frames, and what became of the nodes' logs."""
     parts = dict(list(recorded.groupby(scope)))
@@ -137,13 +142,21 @@ def _sequences(
             uses.append(use)
             used = use if use.is_used else None
         if len(part):
-            sequences.append(followed(part, used, ground, interval_s))
+            whole = followed(part, used, ground, interval_s)
+            sequence, left_out = within_walk(whole, time, part.index < len(recorded))
+            sequences.append(sequence)
+            if used is not None:
+                groups = used.rows.loc[left_out, "group"]
+                uses[-1] = replace(used, outside=used.rows[used.rows["group"].isin(groups)])
     return sequences, tuple(uses)
 
 
-def _in_one(sequences: list[Sequence]) -> pd.DataFrame:
+def _in_one(sequences: list[Sequence], recorded: pd.DataFrame) -> pd.DataFrame:
     """Return all frames; those heard keep their index, which records are tied to."""
-    tables = [pd.concat([sequence.known for sequence in sequences]).sort_index()]
+    known = [sequence.known for sequence in sequences if len(sequence.known)]
+    if not known:
+        return recorded.assign(is_counted=False, uncounted="")
+    tables = [pd.concat(known).sort_index()]
     tables += [sequence.missing for sequence in sequences if len(sequence.missing)]
     return pd.concat(tables).reset_index(drop=True)
 

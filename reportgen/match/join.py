@@ -26,7 +26,7 @@ from reportgen.match.jumps import (
 )
 from reportgen.match.photos import PhotoMatch, match_photos
 from reportgen.match.positions import TrackOfWalk, placed, track_of_walk
-from reportgen.match.sent_log import SENT
+from reportgen.match.sent_log import SENT, SentLogUse
 from reportgen.match.sent_log_checks import accounts_less_unused, sent_log_problems
 from reportgen.match.set_aside import accounts_less
 from reportgen.match.setup_checks import setup_problems
@@ -57,6 +57,10 @@ class Joined:
         Of every file, copies of frames set aside.
     problems : tuple of Problem
         Those of reading and those met here.
+    long_gaps : dict of str to int
+        By walk: gaps between frames that are not filled.
+    sent_logs : tuple of SentLogUse
+        What became of the nodes' own logs.
     """
 
     campaign: Campaign
@@ -69,6 +73,8 @@ class Joined:
     cameras: tuple[CameraFinding, ...]
     accounts: tuple[FileAccount, ...]
     problems: tuple[Problem, ...]
+    long_gaps: dict[str, int]
+    sent_logs: tuple[SentLogUse, ...]
     unlisted_ids: tuple[tuple[str, str], ...]
     """(key, identifier in the logs) of unlisted stations: for the author's eyes, not the site's."""
 
@@ -131,6 +137,8 @@ def join(campaign: Campaign) -> Joined:
             *counter_problems(campaign.walks, frames, found.long_gaps),
             *sent_log_problems(found.logs),
         ),
+        long_gaps=found.long_gaps,
+        sent_logs=found.logs,
         unlisted_ids=tuple(
             (key, identifier)
             for identifier, key in known.key_of_id.items()

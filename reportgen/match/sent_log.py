@@ -43,6 +43,8 @@ class SentLogUse:
         Stations' clocks less the node's; 0 where nothing shows it. [s]
     lacking : int
         Frames heard that the log does not have.
+    outside : DataFrame
+        Those of its rows that nobody heard and that were sent at another time than the walk's.
     """
 
     node: str
@@ -50,6 +52,12 @@ class SentLogUse:
     is_used: bool
     offset_s: float
     lacking: int
+    outside: pd.DataFrame
+
+    @property
+    def walk(self) -> str:
+        """Key of the walk."""
+        return str(self.rows["walk"].iloc[0])
 
     @property
     def has_counters(self) -> bool:
@@ -151,6 +159,7 @@ def _use(heard: pd.DataFrame, log: pd.DataFrame, pairs: SentPairs) -> SentLogUse
         is_used=True,
         offset_s=0.0 if np.isnan(pairs.offset_s) else pairs.offset_s,
         lacking=len(heard) - pairs.heard_index.size,
+        outside=log.iloc[:0],
     )
     covered = use.covers(heard["time_utc"])
     found = np.isin(np.arange(len(heard)), pairs.heard_index)

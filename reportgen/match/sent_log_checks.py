@@ -9,10 +9,14 @@ import pandas as pd
 from reportgen.errors import Problem, Severity, Where, number_of
 from reportgen.match.sent_log import SentLogUse
 from reportgen.match.set_aside import accounts_less
+from reportgen.match.walk_time import AROUND_HEARD_S
 from reportgen.model.accounts import FileAccount
 
 CODE = "match/sent-log-unmatched"
 REASON = "frames sent that can't be told to be the frames heard"
+
+OUTSIDE_CODE = "match/sent-outside-walk"
+OUTSIDE_REASON = "sent outside the time of the walk"
 
 CLOCKS_APART_S = 5.0
 """Beyond the jitter of network time stamps and the time on air."""
@@ -20,6 +24,7 @@ CLOCKS_APART_S = 5.0
 PROBLEM_CODES = (
     (CODE, "A node's own log can't be tied to the frames heard."),
     ("match/sent-log-lacks", "Frames were heard that the node's own log does not have."),
+    (OUTSIDE_CODE, "A node's own log has frames sent at another time than the walk's."),
     ("match/sent-log-clock", "The clocks of a node's own log and of the stations differ."),
 )
 
@@ -32,6 +37,8 @@ def sent_log_problems(logs: Iterable[SentLogUse]) -> Iterator[Problem]:
         if not log.is_used:
             yield _unmatched(log, where)
             continue
+        if len(log.outside):
+            yield _outside(log)
         if log.lacking:
             yield _lacking(log, where)
         if abs(log.offset_s) > CLOCKS_APART_S:
@@ -48,6 +55,22 @@ def _unmatched(log: SentLogUse, where: Where) -> Problem:
         expected="counters in both logs, or clocks that agree to a third of the spacing",
         do="check node, counter and clock of the log (clock_ahead_s); its rows are set aside",
         count=len(log.rows),
+    )
+
+
+def _outside(log: SentLogUse) -> Problem:
+    first = log.outside.sort_values(["file", "line"]).iloc[0]
+    return Problem(
+        where=Where(path=str(first["file"]), line=int(first["line"])),
+        code=OUTSIDE_CODE,
+        severity=Severity.WARNING,
+        found=f"{number_of(len(log.outside), 'frame')} of {log.node} sent outside the time of the "
+        "walk, at no known place",
+        expected="frames sent while somebody walked: in the time of the track, or else up to "
+        f"{AROUND_HEARD_S / 60:g} min before and after the frames heard",
+        do="nothing if the node was on before or after, they are set aside; else set start and end "
+        "of the walk, or check the clock of the log and the track",
+        count=len(log.outside),
     )
 
 
@@ -80,9 +103,12 @@ def accounts_less_unused(
     accounts: Iterable[FileAccount], logs: Iterable[SentLogUse]
 ) -> tuple[FileAccount, ...]:
     """Return the accounts with the rows of logs that could not be used set aside."""
-    unused = [log.rows for log in logs if not log.is_used]
-    if not unused:
-        return tuple(accounts)
-    return accounts_less(
-        accounts, pd.concat(unused), code=CODE, reason=REASON, is_fault=True
-    )  # fmt: skip
+    seen = tuple(logs)
+    less = tuple(accounts)
+    unused = [log.rows for log in seen if not log.is_used]
+    if unused:
+        less = accounts_less(less, pd.concat(unused), code=CODE, reason=REASON, is_fault=True)
+    outside = [log.outside for log in seen if len(log.outside)]
+    if outside:
+        less = accounts_less(less, pd.concat(outside), code=OUTSIDE_CODE, reason=OUTSIDE_REASON)
+    return less

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -10,8 +10,10 @@ from numpy.typing import NDArray
 
 from reportgen.compute.frame_counting import MissingFrames, missing_frames
 from reportgen.compute.send_interval import missing_by_interval
+from reportgen.compute.sent_pairs import median_spacing_s
 from reportgen.match.positions import Ground, epoch_s, times_of
 from reportgen.match.sent_log import SentLogUse
+from reportgen.match.walk_time import WalkTime
 
 ODD_STEPS = 3
 ODD_STEPS_SHARE = 0.05
@@ -26,10 +28,15 @@ LACKING_SHARE = 0.02
 """Where the node's own log lacks more of the frames than this, and no counter tells of them, it
 may lack frames that nobody heard as well, and then nothing is counted."""
 
+LOG_BREAK_SPACINGS = 10.0
+"""Where a node's own log pauses for longer than so many of its usual spacings, and than a track may
+pause, nobody wrote down what became of the counters in between (our choice)."""
+
 NO_COUNTER = "no counter"
 UNSTEADY_COUNTER = "unsteady counter"
 INTERVAL_NOT_KEPT = "interval not kept"
 NOT_IN_LOG = "not in the log"
+OUTSIDE_WALK = "outside the walk"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,14 +77,64 @@ def followed(
     missing["counter"] = pd.Series(found.counter, dtype="Int64")
     # A frame that somebody heard at an unknown time is not missing.
     missing = missing[~missing["counter"].isin(untimed)] if can_follow else missing.iloc[:0]
+    is_break = _is_log_break(counted, found, log, ground)
+    breaks = np.unique(found.before_index[is_break])
+    missing = missing[~is_break[missing.index]]
     if log is not None and not log.has_counters:
         # Its rows without counter are these very frames.
         missing = missing[~log.covers(missing["time_utc"])]
     return Sequence(
         known=_told(part, log, can_follow=can_follow),
         missing=ground.placed(missing.assign(sent_known="inferred")),
-        long_gaps=found.gap_count.size,
+        long_gaps=found.gap_count.size + breaks.size,
     )
+
+
+def within_walk(
+    sequence: Sequence, time: WalkTime, is_heard: NDArray[np.bool_]
+) -> tuple[Sequence, pd.Index]:
+    """Return a sequence without what lies outside the walk, and the rows of a log so left out.
+
+    Parameters
+    ----------
+    sequence : Sequence
+    time : WalkTime
+    is_heard : ndarray of bool
+        Which of its known frames somebody heard: these stay, as frames that nobody counts.
+
+    Notes
+    -----
+    A frame whose place is known was sent there, whenever that was.
+    """
+    known, missing = sequence.known, sequence.missing
+    is_out = known["latitude_deg"].isna() & time.is_outside(known["time_utc"])
+    is_lost = missing["latitude_deg"].isna() & time.is_outside(missing["time_utc"])
+    left_out = known.index[is_out & ~is_heard]
+    is_out &= known["is_counted"]
+    bounded = replace(
+        sequence,
+        known=known.assign(
+            is_counted=known["is_counted"] & ~is_out,
+            uncounted=known["uncounted"].mask(is_out, OUTSIDE_WALK),
+        ).drop(index=left_out),
+        missing=missing[~is_lost],
+    )
+    return bounded, left_out
+
+
+def _is_log_break(
+    counted: pd.DataFrame, found: MissingFrames, log: SentLogUse | None, ground: Ground
+) -> NDArray[np.bool_]:
+    """Tell the missing frames that would lie in a long pause of the node's own log."""
+    if log is None:
+        return np.zeros(found.counter.shape, dtype=np.bool_)
+    is_logged = counted["sent_known"].eq("logged").to_numpy(dtype=np.bool_)
+    time_s = epoch_s(counted["time_utc"])
+    apart_s = time_s[found.after_index] - time_s[found.before_index]
+    usual_s = median_spacing_s(epoch_s(log.rows["time_utc"]))
+    longest_s = np.fmax(ground.longest_gap_s, LOG_BREAK_SPACINGS * usual_s)
+    is_between = is_logged[found.before_index] & is_logged[found.after_index]
+    return np.asarray(is_between & (apart_s > longest_s), dtype=np.bool_)
 
 
 def _can_be_followed(found: MissingFrames, counted: int, untimed: int) -> bool:

@@ -178,7 +178,7 @@ FRAMES = Table(
             "uncounted",
             TEXT,
             "why that is not known: no counter, unsteady counter, interval not kept, not in the "
-            "log (of the node); blank where it is",
+            "log (of the node); or why it does not count: outside the walk; blank where it is",
         ),
         Column("is_doubtful", FLAG, "a row set aside for a fault says an own station heard it"),
         Column(

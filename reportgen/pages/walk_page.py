@@ -220,13 +220,13 @@ def _farthest_note(context: Context, path: str) -> str:
 
 
 def _of(context: Context, path: str) -> str:
-    book, count = context.results.figures, context.words.count
-    heard = context.figures.view(f"{path}.frames_heard").text
-    sent = book[f"{path}.frames_sent"].number
-    if sent is None:
-        number = int(book[f"{path}.frames_heard"].number or 0)
-        return count("walk.delivery_note_uncounted", number, heard=heard)
-    told = count("walk.delivery_note", int(sent), heard=heard, sent=formats.number_text(sent))
+    sent = context.figures.view(f"{path}.frames_sent")
+    if sent.is_absent:
+        heard = int(context.results.figures[f"{path}.frames_heard"].number or 0)
+        return context.words.count("walk.delivery_note_uncounted", heard)
+    number = int(context.results.figures[f"{path}.frames_sent"].number or 0)
+    heard_of_sent = context.figures.view(f"{path}.frames_heard_of_sent").text
+    told = context.words.count("walk.delivery_note", number, heard=heard_of_sent)
     interval = context.figures.view(f"{path}.delivery_ratio").working.interval
     return f"{told}; {interval}" if interval else told
 

@@ -24,6 +24,7 @@ from reportgen.results.losses import loss_figures
 from reportgen.results.others import other_figures
 from reportgen.results.photos import photo_figures
 from reportgen.results.safety import safety_figures
+from reportgen.results.sent_account import sent_account_figures
 from reportgen.results.setup import setup_figures
 from reportgen.results.thin_ground import thin_figures
 from reportgen.results.walker import walker_figures
@@ -64,6 +65,7 @@ def _figures(joined: Joined, walks: tuple[WalkResult, ...], compared: Compared) 
     yield from headline_figures(joined, walks)
     for walk in walks:
         yield from walk_figures(walk, joined)
+        yield from sent_account_figures(walk, joined)
         yield from loss_figures(walk, joined)
         yield from sampling_figures(walk, joined.campaign)
         yield from walker_figures(walk, joined)

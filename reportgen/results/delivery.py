@@ -65,7 +65,10 @@ def uncounted_reason(frames: pd.DataFrame) -> Absent | None:
     # A frame heard without its counter leaves a gap that looks like a miss.
     if has_no_counter > COUNTERLESS_SHARE * len(frames):
         return Absent.SOME_COUNTERS
-    return next((reason for word, reason in _UNCOUNTED.items() if (reasons == word).any()), None)
+    known = next((reason for word, reason in _UNCOUNTED.items() if (reasons == word).any()), None)
+    if known is None and len(reasons) == len(frames):
+        return Absent.OUTSIDE_WALK
+    return known
 
 
 SentSource = Literal["log", "counters", "interval"]
@@ -108,7 +111,7 @@ def delivery_figures(make: Maker, frames: pd.DataFrame, receptions: pd.DataFrame
 
 
 def ratio_figures(make: Maker, frames: pd.DataFrame, receptions: pd.DataFrame) -> list[Figure]:
-    """Return frames sent, missed and in doubt, and the delivery ratio with its interval.
+    """Return frames sent, heard of these, missed and in doubt, and the ratio with its interval.
 
     Parameters are those of `delivery_figures`.
     """
@@ -117,6 +120,7 @@ def ratio_figures(make: Maker, frames: pd.DataFrame, receptions: pd.DataFrame) -
     if reason is not None:
         return [
             make.figure("frames_sent", None, "frames", "frames-sent", absent=reason),
+            make.figure("frames_heard_of_sent", None, "frames", "frames-heard", absent=reason),
             make.figure("frames_missed", None, "frames", "frames-sent", absent=reason),
             make.figure("frames_in_doubt", None, "frames", "frames-sent", absent=reason),
             make.figure("delivery_ratio", None, "1", "delivery-ratio", absent=reason),
@@ -125,10 +129,11 @@ def ratio_figures(make: Maker, frames: pd.DataFrame, receptions: pd.DataFrame) -
     sent, heard = len(counted), int(is_heard.sum())
     missed = int(missed_flags(counted, receptions).sum())
     in_doubt = sent - heard - missed
-    inputs = (f"{make.path}.frames_heard", f"{make.path}.frames_sent")
+    inputs = (f"{make.path}.frames_heard_of_sent", f"{make.path}.frames_sent")
     interval = ground_interval(counted, is_heard)
     return [
         make.figure("frames_sent", sent, "frames", "frames-sent", inputs=("frames",)),
+        make.figure("frames_heard_of_sent", heard, "frames", "frames-heard", inputs=("frames",)),
         make.figure("frames_missed", missed, "frames", "frames-sent", inputs=("frames",)),
         make.figure("frames_in_doubt", in_doubt, "frames", "frames-sent", inputs=("frames",)),
         make.figure(

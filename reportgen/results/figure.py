@@ -34,6 +34,7 @@ class Absent(StrEnum):
     UNSTEADY_COUNTER = "unsteady-counter"
     INTERVAL_NOT_KEPT = "interval-not-kept"
     LOG_LACKS_FRAMES = "log-lacks-frames"
+    OUTSIDE_WALK = "outside-walk"
     NO_PLACE = "no-place"
     NO_TRACK = "no-track"
     NO_TIME = "no-time"

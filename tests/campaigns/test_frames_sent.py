@@ -144,7 +144,7 @@ def test_the_nodes_own_log_tells_of_the_tail_that_nobody_heard(tmp_path: Path) -
     text = page_of(folder)
 
     assert shown(text) == (12, 3, 9)
-    assert "12 frames stand in it, those before the first and after the last" in text
+    assert "own log, of which 12 frames are used. Those before the first and after the" in text
     assert "inferred" not in text[text.index("What was sent is known") :][:250]
 
 
@@ -156,6 +156,72 @@ def test_a_log_of_the_node_without_counters_is_tied_by_time(tmp_path: Path) -> N
     add_sent_log(folder, *(sent_row(10 * n - 2, None) for n in range(10)))
 
     assert shown(page_of(folder)) == (10, 6, 4)
+
+
+def test_a_log_of_a_part_of_the_walk_claims_nothing_beyond_it(tmp_path: Path) -> None:
+    """It has 3 to 5 of the ten heard: nothing of it lies before the first or after the last."""
+    folder = walked(tmp_path, *at(list(range(10))))
+    add_sent_log(folder, *(sent_row(10 * n, n) for n in (3, 4, 5)))
+
+    text = page_of(folder)
+
+    assert shown(text) == (10, 10, 0)
+    assert "Before the first and after the last frame heard it knows of none." in text
+
+
+def test_a_node_that_was_on_at_home_sent_nothing_on_the_walk_there(tmp_path: Path) -> None:
+    """On from an hour before the track of ten minutes to an hour after it; 40 of 60 are heard.
+
+    A minute on either side of the track is the walk's: 6 frames each, and the last of the track.
+    """
+    folder = walked(tmp_path, *at([-1 if n % 3 == 2 else 360 + n for n in range(60)]))
+    add_sent_log(folder, *(sent_row(10 * n - 3600, n) for n in range(780)))
+
+    text = page_of(folder)
+
+    assert shown(text) == (73, 40, 33)
+    assert "sent outside the time of the walk" in reasons(folder)
+
+
+def test_between_two_days_of_a_nodes_log_no_counters_are_filled(tmp_path: Path) -> None:
+    """Ten frames today, ten tomorrow on the same walk, and 200 counters overnight."""
+    heard = [*at([0, 1, -1, 3]), *at([210, 211, -1, 213], first_s=86_400)]
+    folder = write(tmp_path / "campaign", "Two days", rows=tuple(heard))
+    add_sent_log(
+        folder,
+        *(sent_row(10 * n, n) for n in range(5)),
+        *(sent_row(86_400 + 10 * n, 210 + n) for n in range(5)),
+    )
+
+    text = page_of(folder)
+
+    assert shown(text) == (10, 6, 4)
+    assert "1 gap is not filled" in text
+
+
+def test_frames_heard_at_home_after_the_track_are_not_of_the_ground_walked(tmp_path: Path) -> None:
+    """Half of twenty are heard on the walk; then the node lies beside the station, unrecorded."""
+    bare = [line.rsplit(",", 2)[0] + ",," for line in at([n if n % 2 else -1 for n in range(60)])]
+    home = [line.rsplit(",", 2)[0] + ",," for line in at(list(range(150, 250)), first_s=1500)]
+    folder = walked(tmp_path, *bare, *home)
+
+    text = page_of(folder)
+
+    heard, sent = re.search(r"(\d+) of (\d+) frames", text).groups()  # type: ignore[union-attr]
+    # 1 to 59 by their counters, and seven of those between 59 and 150 in the minute after.
+    assert (int(sent), int(heard)) == (66, 30)
+    assert "100 frames were heard outside the time of the walk, at no known place" in text
+
+
+def test_a_clock_of_the_node_an_hour_off_is_said_on_the_page(tmp_path: Path) -> None:
+    """Counters tie the two all the same; a reader must know whose times these are."""
+    folder = walked(tmp_path, *at([0, 1, -1, 3]))
+    add_sent_log(folder, *(sent_row(10 * n - 3600, n) for n in range(5)))
+
+    text = page_of(folder)
+
+    assert shown(text) == (5, 3, 2)
+    assert "The clock of Buoy ran 1 h 00 min behind the stations" in text.replace("\u202f", " ")
 
 
 def test_a_log_that_can_t_be_tied_is_set_aside_and_counters_stand(tmp_path: Path) -> None:
@@ -175,7 +241,7 @@ def test_a_walk_of_which_nothing_was_heard_is_missed_by_the_nodes_log(tmp_path: 
     text = page_of(folder)
 
     assert shown(text) == (9, 0, 9)
-    assert "Nothing was heard" in text
+    assert "9 frames are used. Nothing was heard of them." in text
 
 
 def test_a_broken_row_of_the_station_is_no_miss_of_the_nodes_log(tmp_path: Path) -> None:
@@ -209,6 +275,26 @@ def test_a_stated_interval_that_the_times_keep_tells_what_was_missed(tmp_path: P
 
     assert shown(text) == (22, 19, 3)
     assert "19 frames recorded, 3 inferred from the stated interval of 20 s" in text
+
+
+def test_a_node_that_was_off_for_whole_intervals_missed_nothing(tmp_path: Path) -> None:
+    """Twenty-four frames, of which one was missed, ten minutes off, and one frame more."""
+    folder = walked(tmp_path, *without_counters({5}), row(20 * 53, 0, 160).replace(",0,", ",,", 1))
+    state(folder, "interval_s: 20")
+
+    text = page_of(folder)
+
+    assert shown(text) == (25, 24, 1)
+    assert "1 gap is not filled" in text
+    assert "No two frames in a row are inferred; a node that was off" in text
+
+
+def test_one_frame_is_spoken_of_as_one(tmp_path: Path) -> None:
+    text = page_of(walked(tmp_path, *at([7])))
+
+    assert "1 of 1 frame" in text
+    assert "1 of 1 frames" not in text
+    assert "1 frame recorded, 0 inferred" in text
 
 
 def test_an_interval_that_the_times_don_t_keep_gives_no_ratio(tmp_path: Path) -> None:

@@ -10,6 +10,7 @@ import pytest
 from reportgen.match.frames import FramesOfWalk, frames_of_walk
 from reportgen.match.positions import TrackOfWalk, placed
 from reportgen.match.sent_log_checks import accounts_less_unused, sent_log_problems
+from reportgen.match.walk_time import time_of_walk
 from reportgen.model.accounts import FileAccount
 from reportgen.model.columns import RECORDS
 from tests.match.tables import EMPTY_TRACK, records, straight_track
@@ -177,6 +178,26 @@ def test_a_log_of_other_counters_is_not_taken_for_a_walk_of_misses() -> None:
 
     assert not result.sent_logs[0].is_used
     assert len(result.frames) == 20
+
+
+def test_a_log_sent_wholly_outside_the_walk_leaves_no_frames_and_says_so() -> None:
+    """Nothing heard, and the log is yesterday's: its rows are set aside, none is a fault."""
+    track = straight_track(60)
+    result = frames_of_walk(
+        placed(RECORDS.empty(), track, longest_gap_s=120.0, word="track"),
+        track,
+        first_number=0,
+        is_counted_by_data_rate=False,
+        longest_gap_s=120.0,
+        sent=sent(*({"s": 20 * n - 86_400, "counter": n} for n in range(4))),
+        time=time_of_walk(track, RECORDS.empty()),
+    )
+
+    assert result.frames.empty
+    assert [p.code for p in sent_log_problems(result.sent_logs)] == ["match/sent-outside-walk"]
+    account = FileAccount(path="sent.csv", walk="loop", unit="rows", read=4, used=4)
+    (less,) = accounts_less_unused((account,), result.sent_logs)
+    assert (less.used, less.set_aside_count, less.fault_count) == (0, 4, 0)
 
 
 def test_a_walk_of_which_nothing_was_heard_has_the_logs_frames() -> None:
