@@ -10,7 +10,12 @@ import pandas as pd
 from reportgen.compute.sent_pairs import median_spacing_s
 from reportgen.match.positions import Ground, TrackOfWalk, epoch_s
 from reportgen.match.sent_log import SentLogUse, with_sent_log
-from reportgen.match.sequences import Sequence, followed, within_walk
+from reportgen.match.sequences import (
+    Sequence,
+    counters_can_be_followed,
+    followed,
+    within_walk,
+)
 from reportgen.match.walk_time import ANY_TIME, WalkTime
 from reportgen.model.columns import FRAMES, RECORDS
 
@@ -91,7 +96,7 @@ def frames_of_walk(
     }
     ordered = records.sort_values(["time_utc", "file", "line"], kind="stable")
     groups = [
-        _numbered(part, spacing_s.get(key, interval_s or np.nan))
+        _frames_of(part, spacing_s.get(key, interval_s or np.nan))
         for key, part in ordered.groupby(scope, sort=True)
     ]
     numbered = pd.concat(groups) if groups else ordered.assign(group=0, scope=0)
@@ -165,11 +170,26 @@ def _frame_columns() -> list[str]:
     return [name for name in FRAMES.names if name not in LATER_COLUMNS]
 
 
-def _numbered(part: pd.DataFrame, spacing_s: float, *, alone_s: float = 1.0) -> pd.DataFrame:
+def _frames_of(part: pd.DataFrame, spacing_s: float) -> pd.DataFrame:
+    """Give records of one sequence the number of their frame, by counters that count.
+
+    A column that holds one number throughout, or any numbers, names no frame: then one number
+    within seconds is two frames as likely as one, and is one within a second or so alone.
+    """
+    numbered = _numbered(part, spacing_s)
+    if counters_can_be_followed(numbered.drop_duplicates("group")):
+        return numbered
+    return _numbered(part, spacing_s, is_counting=False)
+
+
+def _numbered(
+    part: pd.DataFrame, spacing_s: float, *, alone_s: float = 1.0, is_counting: bool = True
+) -> pd.DataFrame:
     """Give records of one sequence the number of their frame within it.
 
     A record without counter shares its frame only with records of the same second or so, and with
-    other stations' a little longer where the spacing of frames is known.
+    other stations' a little longer where the spacing of frames is known; so does one whose counter
+    does not count.
     """
     others_s = np.minimum(SAME_FRAME_SHARE * spacing_s, SAME_FRAME_S)
     time_s = epoch_s(part["time_utc"])
@@ -179,11 +199,12 @@ def _numbered(part: pd.DataFrame, spacing_s: float, *, alone_s: float = 1.0) -> 
     for counter, time, station in zip(
         part["counter"].to_numpy(dtype=object), time_s, part["station_id"], strict=True
     ):
-        key, window_s = (None, alone_s) if counter is pd.NA else (counter, SAME_FRAME_S)
+        key = None if counter is pd.NA else counter
+        is_name = key is not None and is_counting
         number, start, stations = open_frames.get(key, (-1, -np.inf, set()))
         is_same = number >= 0 and (
-            time - start <= window_s
-            or (key is None and station not in stations and time - start <= others_s)
+            time - start <= (SAME_FRAME_S if is_name else alone_s)
+            or (not is_name and station not in stations and time - start <= others_s)
             # Without times, one counter is one frame: there is nothing else to go by.
             or (np.isnan(time) and key is not None)
         )

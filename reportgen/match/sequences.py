@@ -137,6 +137,14 @@ def _is_log_break(
     return np.asarray(is_between & (apart_s > longest_s), dtype=np.bool_)
 
 
+def counters_can_be_followed(frames: pd.DataFrame) -> bool:
+    """Whether the counters of one sequence count, by frames (or their first records) with them."""
+    counted = frames[frames["counter"].notna()].sort_values("time_utc", kind="stable")
+    timed = counted[counted["time_utc"].notna()]
+    found = missing_frames(timed["counter"].to_numpy(dtype=np.int64), epoch_s(timed["time_utc"]))
+    return _can_be_followed(found, len(timed), len(counted) - len(timed))
+
+
 def _can_be_followed(found: MissingFrames, counted: int, untimed: int) -> bool:
     restarts = int(found.heard_run.max()) if counted else 0
     odd_steps = restarts + found.gap_count.size + int(found.is_repeat.sum())

@@ -175,6 +175,27 @@ def test_counters_that_leap_by_thousands_are_not_followed() -> None:
     assert not found.frames["is_counted"].any()
 
 
+def test_a_column_that_counts_nothing_makes_no_copies() -> None:
+    """One number throughout, every 10 s: each row is a frame, and none a copy of the one before."""
+    found = frames_of(records(*({"s": 10 * n, "counter": 0} for n in range(30))))
+
+    assert len(found.frames) == 30
+    assert set(found.frames["uncounted"]) == {"unsteady counter"}
+
+
+def test_rows_of_one_second_are_one_frame_whatever_the_column_says() -> None:
+    found = frames_of(records(*({"s": 10 * (n // 2), "counter": 0} for n in range(40))))
+
+    assert len(found.frames) == 20
+
+
+def test_frames_sent_thrice_under_counters_that_count_are_one_each() -> None:
+    """A node that repeats every frame 4 s later, twice, as some networks ask it to."""
+    rows = [{"s": 60 * n + 4 * k, "counter": n} for n in range(20) for k in range(3)]
+
+    assert len(frames_of(records(*rows)).frames) == 20
+
+
 def test_one_long_gap_is_counted_and_leaves_the_rest_alone() -> None:
     """The node was used elsewhere for a day between two halves of a walk."""
     rows = [{"s": 20 * n, "counter": n} for n in range(20)]

@@ -13,7 +13,7 @@ from tests.match.tables import EMPTY_TRACK, at, records, straight_track
 
 def outside(track: TrackOfWalk | None, heard: pd.DataFrame, *seconds: float) -> list[bool]:
     times = pd.Series(pd.to_datetime([at(second) for second in seconds], utc=True))
-    return time_of_walk(track, heard).is_outside(times).tolist()
+    return [bool(flag) for flag in time_of_walk(track, heard).is_outside(times)]
 
 
 def test_a_minute_around_the_track_is_the_walks() -> None:
