@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import PurePosixPath
@@ -106,6 +107,8 @@ _FIELD_NAMES: tuple[FieldName, ...] = (
 )
 """Fields that a log should have, where it can."""
 _OF_FRAMES_HEARD = ("station", "rssi_dbm", "snr_db")
+_SENT_WORDS = frozenset(("sent", "tx", "transmitted", "sender", "sending"))
+"""Words in the name of a node's own log (common practice)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -215,9 +218,15 @@ def _format_lines(formats: dict[_Layout, tuple[str, LogGuess]]) -> Iterator[str]
 
 
 def _is_sent(log: LogGuess) -> bool:
-    """Whether a log seems to be a node's own: counters, and nothing that only a receiver knows."""
+    """Whether a log seems to be a node's own: nothing in it that only a receiver knows.
+
+    And counters, or a name that says so: a log of few known columns can be anybody's.
+    """
     fields = {field for field, _ in log.fields}
-    return {"time", "counter"} <= fields and not fields & {"station", "rssi_dbm", "snr_db"}
+    if fields.intersection(_OF_FRAMES_HEARD):
+        return False
+    words = re.split(r"[^a-z]+", PurePosixPath(log.path).stem.lower())
+    return {"time", "counter"} <= fields or not _SENT_WORDS.isdisjoint(words)
 
 
 def _field_lines(log: LogGuess) -> Iterator[str]:

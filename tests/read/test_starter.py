@@ -236,6 +236,40 @@ def test_a_nodes_own_log_is_taken_for_frames_sent(tmp_path: Path) -> None:
     assert "levels_measured_at" not in guessed
 
 
+@pytest.mark.parametrize(
+    ("name", "text", "fields"),
+    [
+        ("loop-sent.csv", "when,number\n2026-03-03T10:00:00Z,7\n", {"time": "when",
+                                                                    "counter": "number"}),
+        ("tx_log.csv", "moment,battery\n2026-03-03T10:00:00Z,7\n", None),
+    ],
+)  # fmt: skip
+def test_a_log_named_for_what_was_sent_is_offered_as_frames_sent(
+    tmp_path: Path, name: str, text: str, fields: dict[str, str] | None
+) -> None:
+    """Its columns may have any names; as a station's log every row would be a reception."""
+    (tmp_path / name).write_text(text, encoding="utf-8")
+    write_starter(tmp_path)
+
+    written = (tmp_path / "campaign.yaml").read_text(encoding="utf-8")
+    document = parse_yaml(written, "c").value
+
+    assert isinstance(document, dict)
+    guessed = document["log_formats"]["format-1"]
+    assert guessed["rows_are"] == "frames sent"
+    assert guessed["fields"] == fields
+    assert "rows_are: frames sent  # FILL IN" in written
+
+
+def test_levels_in_a_log_named_for_what_was_sent_are_a_stations(tmp_path: Path) -> None:
+    """Only a receiver knows them."""
+    text = "time,counter,rssi\n2026-03-03T10:00:00Z,7,-90\n"
+    (tmp_path / "sent.csv").write_text(text, encoding="utf-8")
+    write_starter(tmp_path)
+
+    assert "rows_are" not in (tmp_path / "campaign.yaml").read_text(encoding="utf-8")
+
+
 def test_unedited_conclusions_publish_nothing_and_ask_the_questions(tmp_path: Path) -> None:
     """While nobody has written a conclusion, none may appear as the author's."""
     write_starter(tmp_path)
