@@ -152,7 +152,7 @@ def _estimate(
     if not placed:
         return NoClock.TOO_FEW
     origin = placed[0][0]
-    east, north = _metres(
+    east, north = metres_of(
         [place.latitude_deg for place, _ in placed],
         [place.longitude_deg for place, _ in placed],
         origin,
@@ -161,22 +161,24 @@ def _estimate(
         [time_s for _, time_s in placed],
         east,
         north,
-        [_path(track, origin) for track in tracks.values()],
+        [timed_path(track, origin) for track in tracks.values()],
         position_error_m=max(campaign.matching.position_error_m, 1.0),
         longest_gap_s=campaign.matching.longest_track_gap_s,
         stated_s=stated_s,
     )
 
 
-def _path(track: TrackOfWalk, origin: Position) -> TimedPath:
+def timed_path(track: TrackOfWalk, origin: Position) -> TimedPath:
+    """Return a track in metres around an origin, its points in order of time."""
     order = np.argsort(track.time_s, kind="stable")
-    east, north = _metres(track.latitude_deg[order], track.longitude_deg[order], origin)
+    east, north = metres_of(track.latitude_deg[order], track.longitude_deg[order], origin)
     return TimedPath(time_s=track.time_s[order], east_m=east, north_m=north)
 
 
-def _metres(
+def metres_of(
     latitude_deg: object, longitude_deg: object, origin: Position
 ) -> tuple[np.ndarray, np.ndarray]:
+    """Return places as metres east and north of an origin."""
     return local_metres(
         np.asarray(latitude_deg, dtype=np.float64),
         np.asarray(longitude_deg, dtype=np.float64),

@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 
 from reportgen.compute.sent_pairs import median_spacing_s
+from reportgen.match.off_track import between_recorded
 from reportgen.match.positions import Ground, TrackOfWalk, epoch_s
 from reportgen.match.sent_log import SentLogUse, with_sent_log
 from reportgen.match.sequences import (
@@ -148,7 +149,9 @@ def _sequences(
             used = use if use.is_used else None
         if len(part):
             whole = followed(part, used, ground, interval_s)
-            sequence, left_out = within_walk(whole, time, part.index < len(recorded))
+            whole = between_recorded(whole, ground, whole.known.index < len(recorded))
+            is_heard = whole.known.index < len(recorded)
+            sequence, left_out = within_walk(whole, time, is_heard)
             sequences.append(sequence)
             if used is not None:
                 groups = used.rows.loc[left_out, "group"]

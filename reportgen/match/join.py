@@ -24,6 +24,7 @@ from reportgen.match.jumps import (
     jumped_records,
     without_place,
 )
+from reportgen.match.off_track import off_track_problems
 from reportgen.match.photos import PhotoMatch, match_photos
 from reportgen.match.positions import TrackOfWalk, placed, track_of_walk
 from reportgen.match.sent_log import SENT, SentLogUse
@@ -131,6 +132,7 @@ def join(campaign: Campaign) -> Joined:
             *campaign.problems,
             *jump_problems(jumped, astray),
             *join_problems(campaign, _by_clock(records), tracks, photos),
+            *off_track_problems(campaign, _by_clock(records), tracks),
             *camera_problems(campaign, cameras),
             *setup_problems(campaign),
             *station_problems(campaign, known.stations, receptions),
