@@ -181,7 +181,7 @@ def test_the_figures_file_tells_the_working(context: Context) -> None:
     assert ratio["formula"].startswith("frames heard by the station / frames sent")
     assert "Wilson" in ratio["source"]
     assert ratio["inputs"] == [
-        {"name": "walk.loop.station.pier.frames_heard", "value": 20, "unit": "frames"},
+        {"name": "walk.loop.station.pier.frames_heard_of_sent", "value": 20, "unit": "frames"},
         {"name": sent["name"], "value": sent["value"], "unit": "frames"},
     ]
     assert sent["inputs"] == [{"name": "frames"}]
