@@ -166,7 +166,7 @@ def _headline(context: Context) -> tuple[Labelled, ...]:
             "campaign.delivery_ratio", say("overview.delivery"), _delivery_note(context)
         ),
         figures.labelled(
-            "campaign.frames_heard",
+            heard_name(context),
             _heard_label(context),
             _sent_note(context),
         ),
@@ -198,8 +198,14 @@ def _walked_note(context: Context) -> str:
     return context.words.say(key, sent=context.figures.view("campaign.farthest_sent_m").text)
 
 
+def heard_name(context: Context) -> str:
+    """Return the name of the frames heard: of those sent, where that is known."""
+    sent = context.results.figures["campaign.frames_sent"].number
+    return "campaign.frames_heard_of_sent" if sent else "campaign.frames_heard"
+
+
 def _heard_label(context: Context) -> str:
-    heard = int(context.results.figures["campaign.frames_heard"].number or 0)
+    heard = int(context.results.figures[heard_name(context)].number or 0)
     return context.words.count("overview.frames_heard", heard, station=context.home.name)
 
 

@@ -54,7 +54,8 @@ def frames_said(context: Context, path: str) -> Sentence:
     return sentence(
         "overview.frames_of" if sent else "overview.frames_alone",
         count=sent or int(book[f"{path}.frames_heard"].number or 0),
-        heard=Called(f"{path}.frames_heard"),
+        # Frames heard outside the walk are in no count of what was sent on it.
+        heard=Called(f"{path}.frames_heard_of_sent" if sent else f"{path}.frames_heard"),
         sent=Called(f"{path}.frames_sent"),
         ratio=Called(f"{path}.delivery_ratio"),
     )
