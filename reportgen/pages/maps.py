@@ -148,14 +148,16 @@ def _map(
         lines=tuple(_tracks(ground, walks, numbers)),
         areas=_overlays(context.campaign.overlays, ground),
         photos=_photos(context, ground, photos, up),
-        pictures=overlay_pictures(context, ground.origin, up),
+        # One file alone has no pictures beside it, and asks no host for any.
+        pictures=() if context.is_alone else overlay_pictures(context, ground.origin, up),
         has_rings=context.home.position is not None,
         scale=level_scale(context).scale if len(own) else None,
         table=_table(context, frames, own),
         layers=layers,
         squares_table=squares_table(context, walks) if layers else None,
     )
-    tiles = map_tiles(context.campaign.tiles, view, ground.origin)
+    asked = None if context.is_alone else context.campaign.tiles
+    tiles = map_tiles(asked, view, ground.origin)
     return map_view(replace(view, tiles=tiles), chart_words(context))
 
 

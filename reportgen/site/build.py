@@ -7,7 +7,7 @@ from pathlib import Path
 from reportgen.errors import SiteError
 from reportgen.pages.page import SiteContent
 from reportgen.pages.shipped import shipped_folder
-from reportgen.pages.words import read_words
+from reportgen.pages.words import ENGLISH, Words, languages, read_words
 from reportgen.site.audit import site_faults
 from reportgen.site.docs_tree import write_docs_tree
 from reportgen.site.frame import frame_labels
@@ -62,10 +62,15 @@ def _built(content: SiteContent, folder: Path) -> Path:
         tree,
         site,
         theme=template / "theme",
-        labels=frame_labels(read_words(template, content.language), content),
+        labels=frame_labels(_words(template, content.language), content),
     )
     tidy(site, languages=languages)
     faults = site_faults(site, picture_source=content.picture_source)
     if faults:
         raise SiteError("\n".join(("the site has faults:", *(f"  - {fault}" for fault in faults))))
     return site
+
+
+def _words(template: Path, language: str) -> Words:
+    """Return the wording of the frame around the pages; English where there is no other."""
+    return read_words(template, language if language in languages(template) else ENGLISH)

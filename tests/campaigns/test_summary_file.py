@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+import shutil
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from reportgen.match.join import join
 from reportgen.model.photo import Picture, PublishedPhoto
@@ -89,7 +91,8 @@ def test_it_says_what_the_first_page_says(example_site: Path, text: str) -> None
     assert {name: value for name, value in shared.items() if first.get(name, value) != value} == {}
     assert {
         "campaign.farthest_heard_m", "campaign.farthest_walked_m", "campaign.delivery_ratio",
-        "campaign.frames_heard", "campaign.half_distance_m", "walk.hill-sf7.farthest_walked_m",
+        "campaign.frames_heard_of_sent", "campaign.half_distance_m",
+        "walk.hill-sf7.farthest_walked_m",
         "campaign.sector.090.farthest_heard_m", "photo.04-mole-end.distance_m",
         "safety.station.harbour.caution_distance_m",
     } <= set(short)  # fmt: skip
@@ -147,3 +150,25 @@ def test_pictures_stop_where_the_room_ends_and_say_so(
 
     assert len(read_built_page(made).loads) == 2
     assert made.count("The picture is in the full report.") == len(published) - 2
+
+
+def test_a_picture_under_the_map_and_tiles_stay_with_the_site(tmp_path: Path) -> None:
+    """One file has no pictures beside it, and asks nobody for any."""
+    folder = tmp_path / "c"
+    shutil.copytree(shipped_folder("example_campaign"), folder)
+    Image.new("RGB", (40, 30), "beige").save(folder / "plan.png")
+    path = folder / "campaign.yaml"
+    text = path.read_text("utf-8").replace(
+        "overlays:\n",
+        "tiles: {address: 'https://tiles.example/{z}/{x}/{y}.png', attribution: Somebody}\n"
+        "overlays:\n"
+        "  - file: plan.png\n"
+        "    corners: {north_west: {latitude_deg: 49.21, longitude_deg: -23.62},\n"
+        "              south_east: {latitude_deg: 49.19, longitude_deg: -23.58}}\n",
+    )
+    path.write_text(text, "utf-8")
+
+    summary = summary_of(assemble(join(read_campaign(folder))))
+
+    assert "tiles.example" not in summary
+    assert "<image" not in summary
