@@ -168,7 +168,10 @@ def test_a_picture_under_the_map_and_tiles_stay_with_the_site(tmp_path: Path) ->
     )
     path.write_text(text, "utf-8")
 
-    summary = summary_of(assemble(join(read_campaign(folder))))
+    plan = Picture(name="p-plan.jpg", width_px=40, height_px=30, content=b"x")
+    published = (PublishedPhoto(photo="overlay:plan.png", pictures=(plan,)),)
+
+    summary = summary_of(assemble(join(read_campaign(folder))), published)
 
     assert "tiles.example" not in summary
     assert "<image" not in summary
