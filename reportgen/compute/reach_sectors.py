@@ -21,6 +21,8 @@ Verdict = Literal[
     "blind from",
 ]
 
+SECTORS = 12
+
 NEAR_M = 50.0
 """Ground nearer than this is the station's own yard, whatever the bearing (our choice)."""
 
@@ -84,7 +86,7 @@ def reach_sectors(
     is_heard: ArrayLike,
     walked_bearing_deg: ArrayLike,
     walked_distance_m: ArrayLike,
-    sectors: int = 12,
+    sectors: int = SECTORS,
 ) -> tuple[SectorReach, ...]:
     """Return the reach in each direction, the first sector around north.
 
@@ -107,7 +109,7 @@ def reach_sectors(
     walked_deg, walked_m = floats(walked_bearing_deg), floats(walked_distance_m)
     same_length(frame_bearing_deg=bearing, frame_distance_m=away_m, is_heard=heard)
     same_length(walked_bearing_deg=walked_deg, walked_distance_m=walked_m)
-    of_frame, of_place = _sector(bearing, sectors), _sector(walked_deg, sectors)
+    of_frame, of_place = sector_of(bearing, sectors), sector_of(walked_deg, sectors)
     is_out, is_walked = away_m > NEAR_M, walked_m > NEAR_M
     squares = _squares(bearing, away_m)
     found = []
@@ -147,9 +149,17 @@ def _squares(bearing_deg: NDArray[np.float64], away_m: NDArray[np.float64]) -> N
     )
 
 
-def _sector(bearing_deg: NDArray[np.float64], sectors: int) -> NDArray[np.int64]:
-    """Return the sector of each bearing, -1 where unknown."""
-    number = np.round(bearing_deg / (360.0 / sectors)) % sectors
+def sector_of(bearing_deg: ArrayLike, sectors: int = SECTORS) -> NDArray[np.int64]:
+    """Return the number of the sector of each bearing, 0 around north; -1 where unknown.
+
+    Parameters
+    ----------
+    bearing_deg : array_like, shape (n,)
+        From the station, clockwise from true north. [deg]
+    sectors : int
+        How many.
+    """
+    number = np.round(floats(bearing_deg) / (360.0 / sectors)) % sectors
     return np.where(np.isnan(number), -1, number).astype(np.int64)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from reportgen.pages import formats
 from reportgen.pages.chart_words import chart_words
 from reportgen.pages.charts.polar import PolarSector, PolarView, polar_view
@@ -85,14 +87,14 @@ def sectors_grid(context: Context, path: str) -> Grid:
     """Return reach by direction under a path of figures; empty where frames can't be counted."""
     say, book = context.words.say, context.results.figures
     known = [deg for deg in SECTORS_DEG if f"{path}.sector.{deg:03d}.verdict" in book]
+    titles = ("direction", "heard_of", "delivery", "heard", "walked", "verdict")
     return Grid(
         caption=say("ground.sector_caption", station=context.home.name),
-        headings=headings(
-            *(
-                say(f"ground.column_{key}")
-                for key in ("direction", "heard_of", "heard", "walked", "verdict")
-            ),
-            numbers_from=5,
+        headings=tuple(
+            replace(cell, is_number=key in ("delivery", "heard", "walked"))
+            for key, cell in zip(
+                titles, headings(*(say(f"ground.column_{key}") for key in titles)), strict=True
+            )
         ),
         rows=tuple(_sector(context, f"{path}.sector.{deg:03d}", float(deg)) for deg in known),
     )
@@ -112,6 +114,7 @@ def _sector(context: Context, name: str, middle_deg: float) -> tuple[Cell, ...]:
                 sent=view(f"{name}.frames_sent").text,
             )
         ),
+        context.figures.cell(f"{name}.delivery_ratio"),
         context.figures.cell(f"{name}.farthest_heard_m"),
         context.figures.cell(f"{name}.farthest_walked_m"),
         text_cell(

@@ -9,7 +9,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from reportgen.compute.delivery_interval import delivery_interval, design_effect
-from reportgen.compute.reach_sectors import SectorReach, reach_sectors
+from reportgen.compute.reach_sectors import NEAR_M, SectorReach, reach_sectors, sector_of
 from reportgen.match.join import Joined
 from reportgen.results.delivery import WalkedGround, heard_flags, uncounted_reason
 from reportgen.results.figure import Absent, Figure, Maker, slug
@@ -106,7 +106,9 @@ def _sectors(
     ground: WalkedGround,
     joined: Joined,
 ) -> Iterator[Figure]:
-    for found in sectors_of(frames, receptions, ground, joined):
+    sectors = sectors_of(frames, receptions, ground, joined)
+    effect = _sector_effect(frames, receptions, joined) if sectors else 1.0
+    for found in sectors:
         under = make.under("sector", f"{found.middle_deg:03.0f}")
         yield under.figure("verdict", found.verdict, "text", "sector-verdict", inputs=("frames",))
         for name, value in (
@@ -126,3 +128,24 @@ def _sectors(
             ("frames_heard_there", found.there_heard),
         ):
             yield under.figure(name, count, "frames", "sector-verdict", inputs=("frames",))
+        yield _sector_ratio(under, found, effect)
+
+
+def _sector_effect(frames: pd.DataFrame, receptions: pd.DataFrame, joined: Joined) -> float:
+    """Return what uneven sampling of the paths costs, by direction as by ring."""
+    usable, heard = _counted(frames, receptions, joined)
+    number = sector_of(usable["bearing_deg"].to_numpy(dtype=np.float64))
+    is_out = (number >= 0) & (usable["distance_m"].to_numpy(dtype=np.float64) > NEAR_M)
+    if not is_out.any():
+        return 1.0
+    return design_effect(heard[is_out], along_path_m(usable)[is_out], number[is_out])
+
+
+def _sector_ratio(make: Maker, found: SectorReach, effect: float) -> Figure:
+    known = delivery_interval(found.heard, found.sent, effect) if found.sent else None
+    return make.figure(
+        "delivery_ratio", known.ratio if known else None, "1", "delivery-ratio",
+        absent=Absent.NOTHING_SENT, count=found.sent,
+        inputs=(f"{make.path}.frames_heard", f"{make.path}.frames_sent"),
+        low=known.low if known else None, high=known.high if known else None,
+    )  # fmt: skip

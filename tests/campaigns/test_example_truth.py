@@ -234,6 +234,26 @@ def test_delivery_around_a_photo_is_that_of_a_brute_force_search(
     assert figure.high - figure.low >= 2 * half / (1 + z * z / sent) - 1e-4
 
 
+def test_each_direction_has_its_delivery_with_an_interval(example: Results) -> None:
+    """Heard of sent, counted in the plane by bearing, and never surer than Wilson's interval."""
+    heard = set(
+        example.joined.receptions.loc[example.joined.receptions["station"] == "harbour", "frame"]
+    )
+    frames = example.joined.frames
+    frames = frames[~frames["is_doubtful"] & frames["is_counted"] & (frames["distance_m"] > 50)]
+    sector = (((frames["bearing_deg"] + 15.0) % 360.0) // 30.0 * 30.0).astype("Int64")
+    for middle_deg, mine in frames.groupby(sector):
+        sent, known = len(mine), int(mine["frame"].isin(heard).sum())
+        figure = example.figures[f"campaign.sector.{int(middle_deg):03d}.delivery_ratio"]
+        assert figure.count == sent
+        assert figure.number == pytest.approx(known / sent)
+        share, z = known / sent, 1.96
+        half = z * math.sqrt(share * (1 - share) / sent + z * z / (4 * sent * sent))
+        assert figure.low is not None
+        assert figure.high is not None
+        assert figure.high - figure.low >= 2 * half / (1 + z * z / sent) - 1e-4
+
+
 def test_only_the_harbour_station_is_ones_own(example: Results) -> None:
     receptions = example.joined.receptions
 
