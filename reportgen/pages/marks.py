@@ -92,11 +92,19 @@ def heard_parts(context: Context, own: pd.DataFrame) -> tuple[HeardPart, ...]:
 
 
 def reception_hover(context: Context, row: pd.Series) -> str:
-    """Return what a reader wants to know of one reception, line by line."""
+    """Return what a reader wants to know of one reception, line by line.
+
+    Of the station that the drawing speaks of the key says the name: it need not stand a thousand
+    times in a page.
+    """
+    is_home = row["station"] == context.home.key
+    station = (
+        context.words.say("chart.hover_heard") if is_home else context.station_name(row["station"])
+    )
     return "\n".join(
         part
         for part in (
-            _when(context, row, context.station_name(row["station"])),
+            _when(context, row, station),
             _level(context, row),
             _frame(context, row),
             _way(context, row),
@@ -111,7 +119,7 @@ def missed_hover(context: Context, row: pd.Series, heard_by: str = "") -> str:
     return "\n".join(
         part
         for part in (
-            _when(context, row, context.words.say("chart.hover_missed", station=context.home.name)),
+            _when(context, row, context.words.say("chart.hover_missed")),
             context.words.say("chart.hover_heard_by", stations=heard_by) if heard_by else "",
             _frame(context, row),
             _way(context, row),

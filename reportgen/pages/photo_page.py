@@ -292,8 +292,6 @@ def _levels(context: Context) -> Grid:
                     "heard",
                     "ratio",
                     "median_rssi",
-                    "worst_rssi",
-                    "best_rssi",
                     "median_snr",
                 )
             ),
@@ -304,8 +302,7 @@ def _levels(context: Context) -> Grid:
 
 
 LEVEL_FIGURES = (
-    "frames_sent", "frames_heard", "delivery_ratio", "rssi_dbm_median", "rssi_dbm_worst",
-    "rssi_dbm_best", "snr_db_median",
+    "frames_sent", "frames_heard", "delivery_ratio", "rssi_dbm_median", "snr_db_median",
 )  # fmt: skip
 
 
