@@ -29,6 +29,7 @@ class ComparisonView:
     verdict: Markup
     figures: tuple[Labelled, ...]
     measured: Grid
+    has_measured: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +78,7 @@ def _item(context: Context, item: Comparison) -> ComparisonView:
         verdict=as_html(context, verdict(context, item)),
         figures=_figures(context, item),
         measured=_measured(context, item),
+        has_measured=not item.pair.is_together,
     )
 
 

@@ -40,7 +40,7 @@ from reportgen.pages.charts.map_layout import (
     MapLayout,
     map_layout,
 )
-from reportgen.pages.charts.marks import MAST, WAVES
+from reportgen.pages.charts.marks import MAST
 from reportgen.pages.charts.outlines import telling_points
 from reportgen.pages.charts.thinning import thinned
 
@@ -274,12 +274,6 @@ def _masts(view: MapView) -> Iterator[Json]:
     steps = [
         f"M{x1 * radius:.1f},{-y1 * radius:.1f}L{x2 * radius:.1f},{-y2 * radius:.1f}"
         for (x1, y1), (x2, y2) in MAST
-    ]
-    # The library knows no arcs in such a path; a quadratic curve of the same height will do.
-    steps += [
-        f"M{left * radius:.1f},{-top * radius:.1f}"
-        f"Q0,{(-top + 1.05 * bend) * radius:.1f} {-left * radius:.1f},{-top * radius:.1f}"
-        for (left, top), bend in WAVES
     ]
     for station in view.stations:
         yield _pixels(

@@ -23,12 +23,11 @@ LINE_CSS = {
 OWN_MARKS = (Mark.HEARD, Mark.MISSED, Mark.MISSED_PLACED)
 """Marks that say how the own station heard a frame."""
 MAST = (
-    ((0.0, 0.6), (0.0, -0.33)),
-    ((-0.33, 0.6), (0.33, 0.6)),
+    ((0.0, 0.62), (0.0, -0.66)),
+    ((0.0, -0.36), (-0.44, 0.58)),
+    ((0.0, -0.36), (0.44, 0.58)),
 )
-"""Straight strokes of a mast on a disc of radius 1, down positive."""
-WAVES = (((-0.3, -0.13), 0.37), ((-0.5, -0.33), 0.63))
-"""Two arcs over the mast: left end and radius."""
+"""Strokes of a mast and its two guys on a disc of radius 1, down positive."""
 
 
 def series(points: PointSeries, place: Place, scale: Scale | None, radius: float) -> Iterator[str]:
@@ -70,20 +69,14 @@ _SHAPES: dict[Mark, Callable[[float, float, float], str]] = {
 
 
 def station(x: float, y: float, radius: float, *, is_own: bool) -> str:
-    """Return a station: a disc with a mast, in the station's colour where it is the own one."""
+    """Return a station: a disc with a guyed mast, in the station's colour where it is our own."""
     css = Mark.STATION if is_own else Mark.STATION_OTHER
     disc = ink.path(ink.circle(x, y, radius), f"{css} disc")
     strokes = "".join(
         ink.line(x + x1 * radius, y + y1 * radius, x + x2 * radius, y + y2 * radius)
         for (x1, y1), (x2, y2) in MAST
     )
-    arcs = "".join(
-        f"M{ink.number(x + left * radius)} {ink.number(y + top * radius)}"
-        f"a{ink.number(bend * radius)} {ink.number(bend * radius)} 0 0 1 "
-        f"{ink.number(-2 * left * radius)} 0"
-        for (left, top), bend in WAVES
-    )
-    return disc + ink.path(strokes + arcs, f"{css} mast")
+    return disc + ink.path(strokes, f"{css} mast")
 
 
 def towards(x: float, y: float, bearing_deg: float, length: float) -> Point:

@@ -316,8 +316,8 @@ This is an invented example; what follows shows how conclusions can be bound to 
 
 On the first walk it heard {{ figure("walk.quay-first.station.harbour.frames_heard") }} frames, a
 delivery ratio of {{ figure("walk.quay-first.station.harbour.delivery_ratio") }}; on the repeat,
-{{ figure("walk.quay-again.station.harbour.delivery_ratio") }}. Two walks with one setting differ
-by that much, so a smaller difference between other walks means nothing to us.
+{{ figure("walk.quay-again.station.harbour.delivery_ratio") }}. Two walks with one setting may
+differ by as much, so a smaller difference between other walks means nothing to us.
 
 The farthest frame came from the Long Mole:
 {{ figure("walk.quay-first.station.harbour.farthest_heard_m") }}, across open water. Nobody walked
@@ -327,11 +327,11 @@ nothing: the head stands between.
 
 ## Behind the hill it is deaf
 
-The hill path led us {{ figure("walk.hill-sf7.farthest_walked_m") }} from the station, but nothing
-was heard from beyond {{ figure("walk.hill-sf7.station.harbour.farthest_heard_m") }}. The delivery
-ratio there, {{ figure("walk.hill-sf7.station.harbour.delivery_ratio") }}, is that of this path, not
-of the island: a path that stays behind the hill for half its length must come out low. The station
-on Brenn Law hears the north shore well, but it is not ours to promise.
+The first hill walk led us {{ figure("walk.hill-sf7.farthest_walked_m") }} from the station, but
+nothing was heard from beyond {{ figure("walk.hill-sf7.station.harbour.farthest_heard_m") }}. The
+delivery ratio there, {{ figure("walk.hill-sf7.station.harbour.delivery_ratio") }}, is that of this
+path, not of the island: a path that stays behind the hill for half its length must come out low.
+The station on Brenn Law hears the north shore well, but it is not ours to promise.
 
 ## What we cannot say
 
@@ -339,9 +339,10 @@ on Brenn Law hears the north shore well, but it is not ours to promise.
   **Spreading factor and antenna changed together.** A slower rate helps, a worse antenna harms;
   that the two walks look alike does not show that either makes no difference.
 - With the stub on the quay route the ratio was
-  {{ figure("walk.quay-stub.station.harbour.delivery_ratio") }}, one factor changed. The ratio
-  hardly moves because the route has either plenty of level or none; the levels tell the antennas
-  apart.
+  {{ figure("walk.quay-stub.station.harbour.delivery_ratio") }}, one factor changed, on one day.
+  The ratio hardly moves because the route has either plenty of level or none. What the stub costs
+  is told by the walk with both nodes:
+  {{ figure("comparison.both-nodes-drift-ripple.signal_difference_db") }}.
 - Where nobody walked, we know nothing: the whole west of the island, and every boat.
 
 ## What we do next
