@@ -20,6 +20,7 @@ from reportgen.pages import formats
 from reportgen.pages.units import METRIC
 from reportgen.read.folder import read_campaign
 from reportgen.results.assemble import Results, assemble
+from reportgen.results.figure import Figure
 
 ROOT = Path(__file__).resolve().parents[2]
 TRUTH: dict[str, Any] = json.loads(
@@ -38,6 +39,17 @@ def example() -> Results:
 
 def value(results: Results, name: str) -> float | None:
     return results.figures[name].number
+
+
+def assert_share_heard(figure: Figure, heard: int, sent: int) -> None:
+    """The share and its count, with an interval never narrower than Wilson's for that count."""
+    assert figure.count == sent
+    assert figure.number == pytest.approx(heard / sent)
+    share, z = heard / sent, 1.96
+    half = z * math.sqrt(share * (1 - share) / sent + z * z / (4 * sent * sent))
+    assert figure.low is not None
+    assert figure.high is not None
+    assert figure.high - figure.low >= 2 * half / (1 + z * z / sent) - 1e-4
 
 
 def file_slug(path: str) -> str:
@@ -225,13 +237,7 @@ def test_delivery_around_a_photo_is_that_of_a_brute_force_search(
     if not sent:
         assert figure.absent_reason == "nothing-sent"
         return
-    assert figure.count == sent
-    assert figure.number == pytest.approx(heard / sent)
-    share, z = heard / sent, 1.96
-    half = z * math.sqrt(share * (1 - share) / sent + z * z / (4 * sent * sent))
-    assert figure.low is not None
-    assert figure.high is not None
-    assert figure.high - figure.low >= 2 * half / (1 + z * z / sent) - 1e-4
+    assert_share_heard(figure, heard, sent)
 
 
 def test_each_direction_has_its_delivery_with_an_interval(example: Results) -> None:
@@ -245,13 +251,7 @@ def test_each_direction_has_its_delivery_with_an_interval(example: Results) -> N
     for middle_deg, mine in frames.groupby(sector):
         sent, known = len(mine), int(mine["frame"].isin(heard).sum())
         figure = example.figures[f"campaign.sector.{int(middle_deg):03d}.delivery_ratio"]
-        assert figure.count == sent
-        assert figure.number == pytest.approx(known / sent)
-        share, z = known / sent, 1.96
-        half = z * math.sqrt(share * (1 - share) / sent + z * z / (4 * sent * sent))
-        assert figure.low is not None
-        assert figure.high is not None
-        assert figure.high - figure.low >= 2 * half / (1 + z * z / sent) - 1e-4
+        assert_share_heard(figure, known, sent)
 
 
 def test_only_the_harbour_station_is_ones_own(example: Results) -> None:
