@@ -31,6 +31,7 @@ _Publisher = Callable[[CampaignFile, str], tuple[PublishedPhoto, tuple[Problem, 
 PROBLEM_CODES = (
     ("begin/not-empty", "The folder for a copy of the example has files in it."),
     ("description/language", "The site can't be written in the language asked for."),
+    ("site/files-kept", "Somebody put files into a site while it was being replaced."),
 )  # fmt: skip
 
 
@@ -61,8 +62,22 @@ def build_report(folder: Path, target: Path, step: Step, *, strict: bool) -> Bui
     step("writing pages")
     content = site_content(results, published, shipped_folder("site_template"))
     step("building the site")
-    index = build_site(content, target, forbidden_inside=folder)
-    return BuildReport(index=index, problems=(*problems, *picture_problems))
+    kept: list[Path] = []
+    index = build_site(content, target, forbidden_inside=folder, kept=kept.append)
+    return BuildReport(
+        index=index, problems=(*problems, *picture_problems, *map(_kept_problem, kept))
+    )
+
+
+def _kept_problem(place: Path) -> Problem:
+    return Problem(
+        where=Where(path=str(place)),
+        code="site/files-kept",
+        severity=Severity.WARNING,
+        found="files that somebody put into the older site while it was being replaced",
+        expected="a site folder that holds the site alone",
+        do="look what they are; they are nowhere else any more",
+    )
 
 
 def check_campaign(folder: Path, step: Step) -> CheckReport:

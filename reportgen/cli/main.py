@@ -155,7 +155,7 @@ def _guarded(work: Callable[[], T]) -> T:
             "is there and that you may read and write it"
         )
     except KeyboardInterrupt:
-        typer.echo("interrupted; nothing was changed", err=True)
+        typer.echo("interrupted; nothing was left half done", err=True)
         raise typer.Exit(EXIT_INTERRUPTED) from None
     except Exception as error:
         if os.environ.get(DEBUG):

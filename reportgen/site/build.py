@@ -12,11 +12,18 @@ from reportgen.site.audit import site_faults
 from reportgen.site.docs_tree import write_docs_tree
 from reportgen.site.frame import frame_labels
 from reportgen.site.mkdocs_run import run_mkdocs
-from reportgen.site.placing import building_folder, checked_target, put_in_place
+from reportgen.site.placing import checked_target, put_in_place
 from reportgen.site.tidy import tidy
+from reportgen.site.workplace import DOCS, SITE, Kept, building_folder
 
 
-def build_site(content: SiteContent, target: Path, *, forbidden_inside: Path | None = None) -> Path:
+def build_site(
+    content: SiteContent,
+    target: Path,
+    *,
+    forbidden_inside: Path | None = None,
+    kept: Kept = lambda _: None,
+) -> Path:
     """Build a site and put it at `target`.
 
     Whatever goes wrong, an older site at the target stays as it was and nothing is left behind.
@@ -29,6 +36,9 @@ def build_site(content: SiteContent, target: Path, *, forbidden_inside: Path | N
         Folder of the site: absent, empty, or a site that this program made.
     forbidden_inside : Path, optional
         The campaign folder; the target lies neither in it nor around it.
+    kept : callable, optional
+        Called with the folder in which files were kept that somebody put into the older site
+        while it was being replaced.
 
     Returns
     -------
@@ -42,7 +52,7 @@ def build_site(content: SiteContent, target: Path, *, forbidden_inside: Path | N
     """
     place = checked_target(target, forbidden_inside=forbidden_inside)
     try:
-        with building_folder(place) as folder:
+        with building_folder(place, kept=kept) as folder:
             site = _built(content, folder)
             put_in_place(site, place)
     except OSError as error:
@@ -55,8 +65,8 @@ def build_site(content: SiteContent, target: Path, *, forbidden_inside: Path | N
 
 def _built(content: SiteContent, folder: Path) -> Path:
     template = shipped_folder("site_template")
-    site = folder / "site"
-    tree = write_docs_tree(content, folder / "docs", template=template)
+    site = folder / SITE
+    tree = write_docs_tree(content, folder / DOCS, template=template)
     languages = run_mkdocs(
         content,
         tree,

@@ -2,18 +2,12 @@
 
 from __future__ import annotations
 
-import json
-import shutil
-import tempfile
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
-from reportgen import __version__
 from reportgen.errors import SiteError
-
-MARKER = ".reportgen-site"
-"""File by which a folder is known as a site of ours, and so may be replaced."""
+from reportgen.site.exchange import exchanged
+from reportgen.site.marker import is_marked, strangers, write_marker
+from reportgen.site.workplace import OLD, READY
 
 
 def checked_target(target: Path, *, forbidden_inside: Path | None = None) -> Path:
@@ -22,20 +16,26 @@ def checked_target(target: Path, *, forbidden_inside: Path | None = None) -> Pat
     Parameters
     ----------
     target : Path
-        Absent, empty, or a site of ours.
+        Absent, empty, or a site of ours. A link is followed: what it leads to is replaced.
     forbidden_inside : Path, optional
         The campaign folder: the site lies neither in it nor around it.
 
     Raises
     ------
     SiteError
-        If the target is a file, holds something else, or touches the campaign folder.
+        If the target is a file, holds something else, touches the campaign folder, or is a
+        file system of its own, which can't be renamed.
     """
     resolved = target.resolve()
     if forbidden_inside is not None:
         _check_apart(resolved, forbidden_inside.resolve())
     if resolved.exists() and not resolved.is_dir():
         raise SiteError(f"{target} is a file: name a folder for the site")
+    if resolved.is_mount():
+        raise SiteError(
+            f"{target} is where a file system is mounted, which can't be replaced in one step: "
+            "name a folder inside it"
+        )
     if resolved.is_dir() and any(resolved.iterdir()):
         _check_ours(resolved)
     return resolved
@@ -43,34 +43,18 @@ def checked_target(target: Path, *, forbidden_inside: Path | None = None) -> Pat
 
 def _check_ours(folder: Path) -> None:
     """Refuse a folder that holds anything this program did not put there."""
-    if not (folder / MARKER).is_file():
+    if not is_marked(folder):
         raise SiteError(
             f"{folder} is not empty and was not made by this program, so nothing was changed: "
             "name another folder, or empty that one yourself"
         )
-    strangers = sorted(set(_files(folder)) - _files_made(folder / MARKER))
-    if strangers:
+    strange = strangers(folder)
+    if strange:
         raise SiteError(
             f"{folder} holds files that this program did not put there, so nothing was changed: "
-            f"{', '.join(strangers[:3])}{', ...' if len(strangers) > 3 else ''}; move them out, or "
+            f"{', '.join(strange[:3])}{', ...' if len(strange) > 3 else ''}; move them out, or "
             "name another folder"
         )
-
-
-def _files(folder: Path) -> list[str]:
-    return sorted(
-        path.relative_to(folder).as_posix()
-        for path in folder.rglob("*")
-        if not path.is_dir() and path.relative_to(folder).as_posix() != MARKER
-    )
-
-
-def _files_made(marker: Path) -> set[str]:
-    """Return what a marker lists; nothing where it can't be read."""
-    try:
-        return set(json.loads(marker.read_text(encoding="utf-8"))["files"])
-    except (OSError, ValueError, KeyError, TypeError):
-        return set()
 
 
 def _check_apart(target: Path, campaign: Path) -> None:
@@ -80,47 +64,27 @@ def _check_apart(target: Path, campaign: Path) -> None:
         raise SiteError(f"{target} holds the campaign folder: name a folder beside the campaign")
 
 
-@contextmanager
-def building_folder(target: Path) -> Iterator[Path]:
-    """Lend a hidden folder beside the target, on the same file system; it is gone afterwards.
-
-    Folders above the target that had to be made are taken away again if the work fails.
-    """
-    made = [folder for folder in target.parents if not folder.exists()]
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(
-            prefix=f".{target.name}.building-", dir=target.parent, ignore_cleanup_errors=True
-        ) as lent:
-            yield Path(lent)
-    except BaseException:
-        for folder in made:
-            if folder.is_dir() and not any(folder.iterdir()):
-                folder.rmdir()
-        raise
-
-
 def put_in_place(site: Path, target: Path) -> None:
-    """Mark a finished site and move it to its target in one step, replacing an older one.
+    """Mark a finished site and give it its place in one step, whatever is there staying whole.
 
-    The older site stays whole until the new one stands, and comes back if that fails.
+    The two folders change places where the system can do that; else the older site waits in the
+    building folder for the moment between two renames. The building folder clears it away, or
+    puts it back, even if that is another build's, after this one was killed. Nothing is forced
+    out to the disk (fsync): what a power failure takes can be built again.
+
+    Parameters
+    ----------
+    site : Path
+        Lies in the building folder of the target.
+    target : Path
+        As `checked_target` returned it.
     """
-    marker = {"tool": "reportgen", "version": __version__, "files": _files(site)}
-    (site / MARKER).write_text(json.dumps(marker, sort_keys=True) + "\n", encoding="utf-8")
+    write_marker(site)
+    ready = site.rename(site.with_name(READY))
     if not target.exists():
-        site.rename(target)
+        ready.rename(target)
         return
     checked_target(target)
-    holder = Path(tempfile.mkdtemp(prefix=f".{target.name}.old-", dir=target.parent))
-    old = holder / target.name
-    try:
-        target.rename(old)
-        site.rename(target)
-    except BaseException:
-        if old.exists() and not target.exists():
-            old.rename(target)
-        raise
-    finally:
-        # Where even the way back failed, the older site is still in the hidden folder: keep it.
-        if target.exists():
-            shutil.rmtree(holder, ignore_errors=True)
+    if not exchanged(ready, target):
+        target.rename(ready.with_name(OLD))
+        ready.rename(target)

@@ -172,7 +172,7 @@ def interrupted(command: list[str], folder: Path) -> tuple[int, str]:
     ) as started:
         # The building folder beside the target shows that the work is under way.
         deadline = time.monotonic() + 60
-        while not list(folder.glob(".site.building-*")) and time.monotonic() < deadline:
+        while not list(folder.glob(".site.building")) and time.monotonic() < deadline:
             time.sleep(0.01)
         started.send_signal(signal.SIGINT)
         _, told = started.communicate(timeout=60)

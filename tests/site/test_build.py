@@ -10,7 +10,7 @@ from reportgen.pages.page import Section
 from reportgen.site import build
 from reportgen.site.audit import read_built_page, site_faults
 from reportgen.site.build import build_site
-from reportgen.site.placing import MARKER
+from reportgen.site.marker import MARKER
 from tests.site.sample_content import page, tiny_content, with_home
 
 STRANGE = 'A <script>alert(1)</script> & "quoted" <img src=x onerror=alert(2)> {{ title }}'
