@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -21,7 +20,7 @@ from reportgen.pages.words import languages, read_words
 from reportgen.read.folder import read_campaign
 from reportgen.read.pictures import published_overlay, published_photo
 from reportgen.read.reading import CampaignFile, campaign_file
-from reportgen.read.starter import write_starter
+from reportgen.read.starter import copy_campaign, write_starter
 from reportgen.results.assemble import Results, assemble
 from reportgen.site.build import build_site
 
@@ -29,7 +28,6 @@ Step = Callable[[str], None]
 _Publisher = Callable[[CampaignFile, str], tuple[PublishedPhoto, tuple[Problem, ...]]]
 
 PROBLEM_CODES = (
-    ("begin/not-empty", "The folder for a copy of the example has files in it."),
     ("description/language", "The site can't be written in the language asked for."),
     ("site/files-kept", "Somebody put files into a site while it was being replaced."),
 )  # fmt: skip
@@ -96,18 +94,7 @@ def begin_campaign(folder: Path, *, from_example: bool) -> tuple[Path, ...]:
     """Write a starter description into a folder, or copy the example campaign there."""
     if not from_example:
         return write_starter(folder)
-    if folder.exists() and any(folder.iterdir()):
-        problem = Problem(
-            where=Where(path=folder.name),
-            code="begin/not-empty",
-            severity=Severity.ERROR,
-            found="a folder with files in it",
-            expected="a folder that does not exist yet, or is empty",
-            do="name another folder for the copy of the example",
-        )
-        raise CampaignError([problem])
-    shutil.copytree(shipped_folder("example_campaign"), folder, dirs_exist_ok=True)
-    return tuple(sorted(path for path in folder.rglob("*") if path.is_file()))
+    return copy_campaign(shipped_folder("example_campaign"), folder)
 
 
 def _results(folder: Path, step: Step) -> Results:

@@ -10,6 +10,7 @@ from reportgen.read.column_words import LogGuess
 from reportgen.read.description import DESCRIPTION_NAME
 from reportgen.read.leftovers import SCHEMA_NAME, folder_files, kind_of
 from reportgen.read.log_guess import guess_log
+from reportgen.read.new_files import write_new_files
 from reportgen.read.photos import read_photo
 from reportgen.read.reading import CampaignFile
 from reportgen.read.schema_files import description_keys_text, description_schema_text
@@ -19,6 +20,7 @@ KEYS_NAME = "campaign-keys.md"
 CONCLUSIONS_NAME = "conclusions.md"
 
 PROBLEM_CODES = (
+    ("begin/not-empty", "The folder for a copy of the example has files in it."),
     ("begin/file-exists", "A file that `begin` would write is there already."),
     ("begin/not-possible", "The folder can't be made or written to."),
 )
@@ -54,16 +56,39 @@ def write_starter(root: Path) -> tuple[Path, ...]:
     if existing:
         raise CampaignError([_exists(name) for name in existing])
     try:
-        root.mkdir(parents=True, exist_ok=True)
-        written = []
-        for name, text in starter_files(root):
-            # "x": not even a file that came to be in the meantime is written over.
-            with (root / name).open("x", encoding="utf-8", newline="\n") as stream:
-                stream.write(text)
-            written.append(root / name)
+        texts = starter_files(root)
+        return write_new_files(root, [(name, text.encode("utf-8")) for name, text in texts])
     except OSError as error:
         raise CampaignError([_not_possible(root, error)]) from error
-    return tuple(written)
+
+
+def copy_campaign(source: Path, root: Path) -> tuple[Path, ...]:
+    """Copy a campaign folder into one that is new or empty; return the files of the copy.
+
+    Raises
+    ------
+    CampaignError
+        If the folder has anything in it, or can't be written to. Then nothing is changed.
+    """
+    if root.exists() and any(root.iterdir()):
+        raise CampaignError([_not_empty(root)])
+    names = sorted(path.relative_to(source) for path in source.rglob("*") if path.is_file())
+    files = ((name.as_posix(), (source / name).read_bytes()) for name in names)
+    try:
+        return write_new_files(root, files)
+    except OSError as error:
+        raise CampaignError([_not_possible(root, error)]) from error
+
+
+def _not_empty(root: Path) -> Problem:
+    return Problem(
+        where=Where(path=root.name),
+        code="begin/not-empty",
+        severity=Severity.ERROR,
+        found="a folder with files in it",
+        expected="a folder that does not exist yet, or is empty",
+        do="name another folder for the copy of the example",
+    )
 
 
 def _exists(name: str) -> Problem:
