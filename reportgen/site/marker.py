@@ -78,8 +78,8 @@ def _folders_of(files: set[str]) -> set[str]:
 
 
 def _files_listed(folder: Path) -> set[str]:
-    """Return what a marker lists; nothing where it can't be read."""
+    """Return what a marker lists; nothing where there is none, or none that makes sense."""
     try:
         return set(json.loads((folder / MARKER).read_text(encoding="utf-8"))["files"])
-    except (OSError, ValueError, KeyError, TypeError):
+    except (FileNotFoundError, ValueError, KeyError, TypeError):
         return set()
