@@ -1,9 +1,11 @@
-"""The command line: check, build and begin."""
+"""The command line: check, build, preview and begin."""
 
 from __future__ import annotations
 
 import os
+import signal
 import sys
+import webbrowser
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -77,6 +79,77 @@ def build(
 
 
 @app.command()
+def preview(
+    campaign: Campaign_,
+    port: Annotated[
+        int, typer.Option(min=1, max=65535, help="Port to serve on; the next free one if taken.")
+    ] = 8000,
+    browser: Annotated[
+        bool, typer.Option("--browser/--no-browser", help="Open the page in the browser.")
+    ] = True,
+) -> None:
+    """Show the site in the browser and build it again whenever the campaign changes.
+
+    Served to this computer alone, from a folder that is gone afterwards; no site of yours is
+    touched. What can't be built leaves the last good site shown. Ctrl-C ends it.
+    """
+    from reportgen.cli.preview import keep_previewing  # noqa: PLC0415 - keeps --help quick
+    from reportgen.site.preview_server import PreviewServer  # noqa: PLC0415
+
+    folder = _folder_of(campaign)
+    if not folder.is_dir():
+        _stop(f"{folder} is no folder; name the folder that holds campaign.yaml")
+
+    def ready(server: PreviewServer) -> None:
+        if server.port != port:
+            typer.echo(f"port {port} is taken: this is on {server.port}", err=True)
+        typer.echo(f"Preview at {server.address}")
+        typer.echo("Ctrl-C ends it.", err=True)
+        if browser:
+            webbrowser.open(server.address)
+
+    _be_ended_by_signals()
+    _guarded(
+        lambda: keep_previewing(
+            folder, lambda site: _previewed(folder, site), first_port=port, ready=ready
+        )
+    )
+
+
+def _previewed(campaign: Path, site: Path) -> str:
+    """Build once for the preview, print what there is to say, and return what stopped it."""
+    from reportgen.cli.chain import BuildReport, build_report  # noqa: PLC0415 - as above
+
+    told: list[str] = []
+
+    def work() -> BuildReport:
+        try:
+            with _progress() as step:
+                return build_report(campaign, site, step, strict=False)
+        except Exception as error:
+            told.append(str(error) or type(error).__name__)
+            raise
+
+    try:
+        report = _guarded(work)
+    except typer.Exit as ended:
+        if ended.exit_code == EXIT_INTERRUPTED:
+            raise
+        typer.echo("The last good site stays; waiting for a change of the campaign.", err=True)
+        return "".join(told)
+    _print_problems(report.problems, full=False)
+    typer.echo("The site is built.", err=True)
+    return ""
+
+
+def _be_ended_by_signals() -> None:
+    """Let a closed terminal and a polite kill clean up as Ctrl-C does."""
+    for name in ("SIGINT", "SIGTERM", "SIGHUP"):
+        if hasattr(signal, name):
+            signal.signal(getattr(signal, name), signal.default_int_handler)
+
+
+@app.command()
 def check(campaign: Campaign_, strict: Strict = False) -> None:
     """Read everything, write nothing, and print what was understood.
 
@@ -144,6 +217,8 @@ def _guarded(work: Callable[[], T]) -> T:
     """Run a piece of work; whatever goes wrong ends in a message and an exit code."""
     try:
         return work()
+    except typer.Exit:
+        raise
     except CampaignError as error:
         _print_problems(error.problems, full=True)
         raise typer.Exit(EXIT_PROBLEM) from None
