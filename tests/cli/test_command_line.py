@@ -92,14 +92,18 @@ def test_wrong_usage_ends_with_2() -> None:
     assert run("no-such-command", ".").returncode == 2
 
 
-@pytest.mark.parametrize("command", ["build", "check", "begin"])
+@pytest.mark.parametrize("command", ["build", "check", "preview", "begin"])
 def test_help_says_what_a_command_does(command: str) -> None:
     found = run(command, "--help")
 
     assert found.returncode == 0
-    assert {"build": "one step", "check": "write nothing", "begin": "never over a file"}[
-        command
-    ] in found.stdout
+    said = {
+        "build": "one step",
+        "check": "write nothing",
+        "preview": "whenever the campaign changes",
+        "begin": "never over a file",
+    }
+    assert said[command] in found.stdout
 
 
 def test_a_folder_that_is_not_ours_is_never_emptied(tmp_path: Path) -> None:
