@@ -130,6 +130,14 @@ def killed_build(campaign: Path, target: Path, timing: Timing, moments: random.R
     return run.returncode == -signal.SIGKILL
 
 
+def which(target: Path, sites: list[Tree], killed: int) -> int:
+    """Return which of the sites stands there; say after how many kills it is neither."""
+    found = tree(target)
+    if found not in sites:
+        pytest.fail(f"neither site is whole after kill {killed} of seed {SEED}")
+    return sites.index(found)
+
+
 @pytest.mark.slow
 def test_builds_killed_at_random_leave_the_old_site_or_the_new_one(tmp_path: Path) -> None:
     """Two campaigns take turns at one target, so that every build has something to replace."""
@@ -146,15 +154,14 @@ def test_builds_killed_at_random_leave_the_old_site_or_the_new_one(tmp_path: Pat
     moments = random.Random(SEED)
     killed = 0
     while killed < KILLS:
-        now = sites.index(tree(target))
+        now = which(target, sites, killed)
         if not killed_build(campaigns[1 - now], target, timing, moments):
             continue
         killed += 1
-        assert tree(target) in sites, f"kill {killed} of seed {SEED}"
+        now = which(target, sites, killed)
         if killed % WHOLE_BUILD_EVERY == 0:
-            now = sites.index(tree(target))
             timing = whole_build(campaigns[1 - now], target)
-            assert tree(target) == sites[1 - now]
+            assert which(target, sites, killed) == 1 - now
             assert names(target.parent) == ["site"]
 
     assert [tree(campaign) for campaign in campaigns] == inputs
