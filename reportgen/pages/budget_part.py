@@ -71,6 +71,7 @@ def _limits(context: Context, station: Station, node: Node) -> Grid:
         rows.append((text_cell(label, heading=True), *cells))
     return Grid(
         caption=say("budget.limits_caption", node=node.name, station=station.name),
+        is_compared=True,
         headings=headings(
             *(
                 say(f"budget.column.{key}")
@@ -99,6 +100,7 @@ def airtime_grid(context: Context) -> Grid:
     ]
     return Grid(
         caption=say("setup.airtime_caption"),
+        is_compared=True,
         headings=headings(
             *(say(f"setup.airtime_{key}") for key in ("rate", "limit", "time", "duty")),
             numbers_from=1,

@@ -24,6 +24,7 @@ def rings_grid(context: Context, path: str) -> Grid:
     ]
     return Grid(
         caption=say("ground.ring_caption", station=context.home.name),
+        is_compared=True,
         headings=headings(
             say("ground.column_ring"),
             say("walk.column_sent"),
@@ -87,7 +88,7 @@ def sectors_grid(context: Context, path: str) -> Grid:
     """Return reach by direction under a path of figures; empty where frames can't be counted."""
     say, book = context.words.say, context.results.figures
     known = [deg for deg in SECTORS_DEG if f"{path}.sector.{deg:03d}.verdict" in book]
-    titles = ("direction", "heard_of", "delivery", "heard", "walked", "verdict")
+    titles = ("direction", "verdict", "heard_of", "delivery", "heard", "walked")
     return Grid(
         caption=say("ground.sector_caption", station=context.home.name),
         headings=tuple(
@@ -109,6 +110,14 @@ def _sector(context: Context, name: str, middle_deg: float) -> tuple[Cell, ...]:
         ),
         text_cell(
             context.words.say(
+                f"ground.verdict_{verdict}",
+                distance=view(f"{name}.verdict_m").text,
+                heard=view(f"{name}.frames_heard_there").text,
+                sent=view(f"{name}.frames_sent_there").text,
+            )
+        ),
+        text_cell(
+            context.words.say(
                 "ground.heard_of",
                 heard=view(f"{name}.frames_heard").text,
                 sent=view(f"{name}.frames_sent").text,
@@ -117,12 +126,4 @@ def _sector(context: Context, name: str, middle_deg: float) -> tuple[Cell, ...]:
         context.figures.cell(f"{name}.delivery_ratio"),
         context.figures.cell(f"{name}.farthest_heard_m"),
         context.figures.cell(f"{name}.farthest_walked_m"),
-        text_cell(
-            context.words.say(
-                f"ground.verdict_{verdict}",
-                distance=view(f"{name}.verdict_m").text,
-                heard=view(f"{name}.frames_heard_there").text,
-                sent=view(f"{name}.frames_sent_there").text,
-            )
-        ),
     )

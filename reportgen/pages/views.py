@@ -70,13 +70,26 @@ class Cell:
         return self.figure is not None
 
 
+@dataclass(frozen=True, slots=True)
+class PlacedCell:
+    """A cell with the text of the heading above it, which a phone shows beside it."""
+
+    cell: Cell
+    label: str
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Grid:
-    """A table. Every row has as many cells as there are headings."""
+    """A table. Every row has as many cells as there are headings.
+
+    On a phone each row stands by itself, its cells one below the other; a table whose columns are
+    read from top to bottom (`is_compared`) stays a table there.
+    """
 
     caption: str
     headings: tuple[Cell, ...]
     rows: tuple[tuple[Cell, ...], ...]
+    is_compared: bool = False
 
     def __post_init__(self) -> None:
         if any(len(row) != len(self.headings) for row in self.rows):
@@ -86,6 +99,14 @@ class Grid:
     def is_empty(self) -> bool:
         """Whether there is nothing to show."""
         return not self.rows
+
+    @property
+    def placed_rows(self) -> tuple[tuple[PlacedCell, ...], ...]:
+        """The rows, each cell with its heading's text."""
+        labels = tuple(heading.text for heading in self.headings)
+        return tuple(
+            tuple(PlacedCell(*pair) for pair in zip(row, labels, strict=True)) for row in self.rows
+        )
 
 
 @dataclass(frozen=True, slots=True)
