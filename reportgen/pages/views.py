@@ -101,6 +101,11 @@ class Grid:
         return not self.rows
 
     @property
+    def is_stacked(self) -> bool:
+        """Whether its rows stand one by one on a phone."""
+        return not self.is_compared
+
+    @property
     def placed_rows(self) -> tuple[tuple[PlacedCell, ...], ...]:
         """The rows, each cell with its heading's text."""
         labels = tuple(heading.text for heading in self.headings)
