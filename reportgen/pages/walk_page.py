@@ -22,6 +22,7 @@ from reportgen.pages.plots import over_distance, over_time
 from reportgen.pages.reach_words import reach_end_text
 from reportgen.pages.setup_page import Fact
 from reportgen.pages.views import Cell, Grid, Labelled, headings, text_cell
+from reportgen.pages.walk_findings import Findings, walk_findings
 from reportgen.results.figure import slug
 from reportgen.results.look_alikes import silent_channels_hz
 from reportgen.results.walks import WalkResult
@@ -64,10 +65,12 @@ class WalkView:
     has_nodes: bool
     by_node: Grid
     has_downlink: bool
+    is_downlink_alone: bool
     downlink: Grid
     has_photos: bool
     photos: tuple[PhotoThumb, ...]
     files: Grid
+    findings: Findings
 
 
 def walk_view(context: Context, result: WalkResult) -> WalkView:
@@ -119,10 +122,12 @@ def walk_view(context: Context, result: WalkResult) -> WalkView:
         has_nodes=len(result.nodes) > 1,
         by_node=_by_node(context, result),
         has_downlink=not downlink.is_empty,
+        is_downlink_alone=receptions.empty,
         downlink=downlink,
         has_photos=bool(photos),
         photos=photos,
         files=accounts_grid(context, accounts, has_totals=False),
+        findings=walk_findings(context, result, len(accounts)),
     )
 
 

@@ -33,9 +33,10 @@ PAGES = pytest.mark.parametrize(
 )
 NOT_ON_PAPER = (
     ".sheet-nav > ul > li:not(:has([aria-current])) a, .sheet-skip, .sheet-menu summary, "
-    ".chart-open, .onward, summary"
+    ".chart-open, .onward, details:not(.part) > summary"
 )
 A4_PT = (595, 842)
+OPEN_PARTS = "() => document.querySelectorAll('details.part').forEach((part) => part.open = true)"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,6 +109,7 @@ def test_no_short_table_is_cut_in_two(browser: Browser, example_site: Path) -> N
     """From its caption to its last row; a long one goes on under its headings."""
     url = (example_site.parent / "walks" / "hill-sf7.html").as_uri()
     with opened_page(browser, url) as (page, _):
+        page.evaluate(OPEN_PARTS)
         tables = [
             (table.locator("caption").inner_text(), table.locator("tbody th").last.inner_text())
             for table in page.locator(".scroll-x .grid:has(caption)").all()
@@ -121,6 +123,21 @@ def test_no_short_table_is_cut_in_two(browser: Browser, example_site: Path) -> N
         if not paper.sheets_with(caption) & paper.sheets_with(last)
     ]  # fmt: skip
     assert cut == []
+
+
+def test_a_folded_part_is_printed_as_what_it_found(browser: Browser, example_site: Path) -> None:
+    """A meeting wants the finding; who opened the part before printing wants the working, too."""
+    url = (example_site.parent / "walks" / "hill-sf7.html").as_uri()
+    with opened_page(browser, url) as (page, _):
+        finding = page.locator(".part:has(#law) .finding").inner_text()
+        inside = page.locator(".part:has(#law) .stat-label").last.text_content() or ""
+        folded = printed(page)
+        page.evaluate(OPEN_PARTS)
+        opened = printed(page)
+
+    assert folded.sheets_with(finding) != set()
+    assert folded.sheets_with(inside) == set()
+    assert opened.sheets_with(finding) & opened.sheets_with(inside) != set()
 
 
 def test_no_page_is_wider_than_its_sheet(browser: Browser, example_site: Path) -> None:
