@@ -64,10 +64,7 @@ def walk_findings(context: Context, result: WalkResult, files: int) -> Findings:
         rates=_each(
             context,
             "rates",
-            (
-                (rate, f"{home}.data_rate.{slug(rate)}.delivery_ratio")
-                for rate in result.data_rates
-            ),
+            ((rate, f"{home}.data_rate.{slug(rate)}.delivery_ratio") for rate in result.data_rates),
         ),
         files=context.words.count("walk.finding.files", files),
     )
@@ -77,8 +74,7 @@ def _each(context: Context, key: str, named: Iterable[tuple[str, str]]) -> str:
     """Return a line that gives one figure of each of several."""
     say = context.words.say
     each = "; ".join(
-        say("walk.finding.item", name=name, value=_value(context, figure))
-        for name, figure in named
+        say("walk.finding.item", name=name, value=_value(context, figure)) for name, figure in named
     )
     return say(f"walk.finding.{key}", each=each)
 

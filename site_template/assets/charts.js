@@ -84,20 +84,38 @@
     window.Plotly.restyle(live, { visible: visible });
   }
 
+  /* A map on a phone is laid out as its narrow still drawing: ground, words, and marks as small. */
+  function narrowed(layout, narrow) {
+    layout.xaxis.range = narrow.x;
+    layout.yaxis.range = narrow.y;
+    layout.annotations = narrow.annotations;
+    layout.shapes = layout.shapes.slice(0, narrow.fixed).concat(narrow.shapes);
+  }
+
+  function lessened(marker, ratio) {
+    if (!marker.size) return marker;
+    var size = Array.isArray(marker.size)
+      ? marker.size.map(function (each) { return each * ratio; }) : marker.size * ratio;
+    return Object.assign({}, marker, { size: size });
+  }
+
   function figureOf(chart) {
     var figure = JSON.parse(part(chart, "chart-data").textContent);
     var table = colours(figure.palette);
     var layout = dyed(figure.layout, table);
     layout.font.family = getComputedStyle(document.body).fontFamily;
-    if (part(chart, "chart-live").clientWidth < HELD) {
+    var isNarrow = part(chart, "chart-live").clientWidth < HELD;
+    if (isNarrow) {
       layout.annotations = layout.annotations.filter(function (note) { return note.name !== "when-wide"; });
     }
+    if (isNarrow && figure.narrow) narrowed(layout, dyed(figure.narrow, table));
     /* Points and texts are data; of a trace only what it looks like is dyed. */
     var data = figure.data.map(function (trace) {
       var copy = Object.assign({}, trace);
       ["marker", "line"].forEach(function (look) {
         if (trace[look]) copy[look] = dyed(trace[look], table);
       });
+      if (isNarrow && figure.narrow && copy.marker) copy.marker = lessened(copy.marker, figure.narrow.marks);
       if (Array.isArray(trace.text)) copy.text = trace.text.map(function (text) { return text.replace(/\n/g, "<br>"); });
       return copy;
     });

@@ -169,11 +169,13 @@ def figure_json(
     words: ChartWords,
     switches: list[Switch] | None = None,
     tiles: list[Json] | None = None,
+    narrow: Json | None = None,
 ) -> str:
     """Return a figure with its settings as JSON that is safe inside a script element.
 
     `switches` say of each trace under which of the reader's choices it shows; `tiles` are
-    pictures that are fetched only once the reader asks for them.
+    pictures that are fetched only once the reader asks for them; `narrow` is what a phone shows
+    otherwise.
     """
     figure: Json = {
         "config": CONFIG | _language(words),
@@ -185,6 +187,8 @@ def figure_json(
         figure["switches"] = switches
     if tiles is not None:
         figure["tiles"] = tiles
+    if narrow is not None:
+        figure["narrow"] = narrow
     text = json.dumps(
         figure, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False
     )

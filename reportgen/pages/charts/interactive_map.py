@@ -27,7 +27,7 @@ from reportgen.pages.charts.figure_json import (
     shown,
     stroke,
 )
-from reportgen.pages.charts.ink import SEEN, WIDE
+from reportgen.pages.charts.ink import NARROW, SEEN, WIDE, Size
 from reportgen.pages.charts.interactive_squares import square_traces
 from reportgen.pages.charts.layers import When, when_of_walk
 from reportgen.pages.charts.map_drawing import arrow_groups, track_arrows, when_of_points
@@ -52,7 +52,7 @@ _BUTTONS_PX = 30
 
 
 def map_json(view: MapView, words: ChartWords) -> str:
-    """Return a map as the JSON of a figure, laid out as the wide still drawing."""
+    """Return a map as the JSON of a figure, laid out as both still drawings."""
     layout = map_layout(view, WIDE, words)
     frame = layout.frame
     marks = [*_tracks(view.lines, frame)]
@@ -63,13 +63,26 @@ def map_json(view: MapView, words: ChartWords) -> str:
     switched: list[tuple[Json, Switch]] = [*square_traces(view)]
     switched += [(trace, {**when.by_kind}) for trace, when in marks]
     sheet = layout_of({"l": 0, "r": 0, "t": 0, "b": 0}) | _sheet(view, layout)
+    narrow = _narrow(view, map_layout(view, NARROW, words), len(_fixed_shapes(view, layout)))
     return figure_json(
         [trace for trace, _ in switched],
         sheet,
         words,
         None if view.layers is None else [switch for _, switch in switched],
         None if view.tiles is None else [_picture(tile) for tile in view.tiles.tiles],
+        narrow,
     )
+
+
+def _narrow(view: MapView, layout: MapLayout, fixed: int) -> Json:
+    """Return what a phone shows otherwise: ranges, words, shapes after the fixed ones, marks."""
+    return {
+        **_ranges(layout.frame),
+        "annotations": list(_words(view, layout, NARROW)),
+        "fixed": fixed,
+        "shapes": _sized_shapes(view, layout, NARROW),
+        "marks": round(NARROW.radius / WIDE.radius, 2),
+    }
 
 
 def _points(view: MapView, frame: Frame) -> Iterator[tuple[Json, When]]:
@@ -85,27 +98,40 @@ def _metres(values: Iterable[float], frame: Frame) -> list[float]:
     return rounded(values, frame.width / frame.per_metre)
 
 
-def _sheet(view: MapView, layout: MapLayout) -> Json:
-    frame = layout.frame
+def _ranges(frame: Frame) -> dict[str, list[float]]:
     west, north = frame.ground(0, 0)
     east, south = frame.ground(frame.width, frame.height)
+    return {"x": _metres((west, east), frame), "y": _metres((south, north), frame)}
+
+
+def _fixed_shapes(view: MapView, layout: MapLayout) -> list[Json]:
+    """Return the shapes that are as large as the ground they stand on."""
+    return [*_ground(view, layout.frame), *_rings(layout)]
+
+
+def _sized_shapes(view: MapView, layout: MapLayout, size: Size) -> list[Json]:
+    """Return the shapes that are as large as the drawing wants them."""
+    return [
+        *(_cone(photo, size) for photo in view.photos if photo.heading_deg is not None),
+        *_masts(view, size),
+        _bar(layout, size),
+        _north(layout),
+    ]
+
+
+def _sheet(view: MapView, layout: MapLayout) -> Json:
+    frame = layout.frame
+    ranges = _ranges(frame)
     bare: Json = {"showgrid": False, "zeroline": False, "showticklabels": False, "ticks": ""}
     return {
         "plot_bgcolor": PALETTE["ground-sea"],
         "barmode": "overlay",
-        "xaxis": bare | {"range": _metres((west, east), frame)},
+        "xaxis": bare | {"range": ranges["x"]},
         "yaxis": bare
-        | {"range": _metres((south, north), frame), "scaleanchor": "x", "scaleratio": 1},
+        | {"range": ranges["y"], "scaleanchor": "x", "scaleratio": 1},
         "images": [_picture(picture) for picture in view.pictures],
-        "shapes": [
-            *_ground(view, frame),
-            *_rings(layout),
-            *(_cone(photo) for photo in view.photos if photo.heading_deg is not None),
-            *_masts(view),
-            _bar(layout),
-            _north(layout),
-        ],
-        "annotations": list(_words(view, layout)),
+        "shapes": [*_fixed_shapes(view, layout), *_sized_shapes(view, layout, WIDE)],
+        "annotations": list(_words(view, layout, WIDE)),
     }
 
 
@@ -254,13 +280,13 @@ def _pixels(path: str, **place: object) -> Json:
     return {"type": "path", "path": path, "xsizemode": "pixel", "ysizemode": "pixel"} | place
 
 
-def _cone(photo: MapPhoto) -> Json:
+def _cone(photo: MapPhoto, size: Size) -> Json:
     heading_deg, half_deg = photo.heading_deg or 0.0, min(photo.half_angle_deg, 179.0)
     count = max(2, math.ceil(2 * half_deg / _ARC_STEP_DEG))
     bearings = [heading_deg - half_deg + 2 * half_deg * n / count for n in range(count + 1)]
     arc = "".join(
-        f"L{CONE['wide'] * math.sin(math.radians(b)):.1f},"
-        f"{CONE['wide'] * math.cos(math.radians(b)):.1f}"
+        f"L{CONE[size.name] * math.sin(math.radians(b)):.1f},"
+        f"{CONE[size.name] * math.cos(math.radians(b)):.1f}"
         for b in bearings
     )
     return _pixels(
@@ -269,8 +295,8 @@ def _cone(photo: MapPhoto) -> Json:
     )  # fmt: skip
 
 
-def _masts(view: MapView) -> Iterator[Json]:
-    radius = STATION["wide"]
+def _masts(view: MapView, size: Size) -> Iterator[Json]:
+    radius = STATION[size.name]
     steps = [
         f"M{x1 * radius:.1f},{-y1 * radius:.1f}L{x2 * radius:.1f},{-y2 * radius:.1f}"
         for (x1, y1), (x2, y2) in MAST
@@ -282,11 +308,11 @@ def _masts(view: MapView) -> Iterator[Json]:
         )  # fmt: skip
 
 
-def _bar(layout: MapLayout) -> Json:
+def _bar(layout: MapLayout, size: Size) -> Json:
     frame = layout.frame
     half = layout.bar_m * frame.per_metre / 2
     x, y = layout.bar.centre
-    base = y + BAR_DROP * WIDE.letter
+    base = y + BAR_DROP * size.letter
     corners = [(x - half, base - 5), (x - half, base), (x + half, base), (x + half, base - 5)]
     places = (_metres(frame.ground(*corner), frame) for corner in corners)
     return {
@@ -318,36 +344,33 @@ def _north(layout: MapLayout) -> Json:
     )  # fmt: skip
 
 
-def _words(view: MapView, layout: MapLayout) -> Iterator[Json]:
+def _words(view: MapView, layout: MapLayout, size: Size) -> Iterator[Json]:
     frame = layout.frame
-    yield from _ring_labels(layout)
+    yield from _ring_labels(layout, size)
     x, y = layout.bar.centre
-    base_x, base_y = _metres(frame.ground(x, y + BAR_DROP * WIDE.letter), frame)
-    yield note(layout.bar.text, x=base_x, y=base_y, yshift=round(BAR_DROP * WIDE.letter)) | {
-        "font": _haloed("ink", 12)
+    base_x, base_y = _metres(frame.ground(x, y + BAR_DROP * size.letter), frame)
+    yield note(layout.bar.text, x=base_x, y=base_y, yshift=round(BAR_DROP * size.letter)) | {
+        "font": _haloed("ink", size.letter - 2)
     }
     for photo, label in zip(view.photos, layout.photos, strict=True):
-        yield _beside(label, photo.x, photo.y, frame) | {"font": _haloed("deep", 13, bold=True)}
+        yield _beside(label, photo.x, photo.y, frame) | {"font": _haloed("deep", size.letter - 1, bold=True)}
     for station, named in zip(view.stations, layout.stations, strict=True):
         if named is not None:
             colour = "ink" if station.is_own else "soft"
             yield _beside(named, station.x, station.y, frame) | {
-                "font": _haloed(colour, 14, bold=True)
+                "font": _haloed(colour, size.letter, bold=True)
             }
     corner, right, up = _corner(layout)
     yield note(layout.north_text, xshift=round(right), yshift=round(up + 19), **corner) | {
-        "font": _haloed("ink", 13, bold=True)
+        "font": _haloed("ink", size.letter - 1, bold=True)
     }
 
 
-def _ring_labels(layout: MapLayout) -> Iterator[Json]:
-    """Yield the labels of the rings; on a phone, where they would touch, only every other."""
-    for index, (_, label) in enumerate(layout.rings):
+def _ring_labels(layout: MapLayout, size: Size) -> Iterator[Json]:
+    for _, label in layout.rings:
         if label is not None:
             x, y = _metres(layout.frame.ground(*label.centre), layout.frame)
-            is_inner = 0.1 < label.centre[0] / layout.frame.width < 0.9
-            name = "always" if index % 2 and is_inner else "when-wide"
-            yield note(label.text, x=x, y=y, name=name) | {"font": _haloed("soft", 12)}
+            yield note(label.text, x=x, y=y) | {"font": _haloed("soft", size.letter - 2)}
 
 
 def _beside(label: Label, x: float, y: float, frame: Frame) -> Json:
