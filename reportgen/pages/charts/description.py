@@ -25,6 +25,7 @@ class Mark(StrEnum):
     MISSED_PLACED = "missed-placed"
     OTHER_STATION = "other-station"
     PHOTO = "photo"
+    PHOTO_UNAIMED = "photo-unaimed"
     STATION = "station"
     STATION_OTHER = "station-other"
     TRACK = "track"
@@ -66,6 +67,7 @@ class ChartWords:
     other_station: str
     photo: str
     track: str
+    photo_unaimed: str = ""
     units: Units = METRIC
     buttons: tuple[tuple[str, str], ...] = ()
     limit: str = ""

@@ -39,6 +39,7 @@ from reportgen.pages.charts.map_layout import (
     Label,
     MapLayout,
     map_layout,
+    short_of,
 )
 from reportgen.pages.charts.marks import MAST
 from reportgen.pages.charts.outlines import telling_points
@@ -113,6 +114,7 @@ def _sized_shapes(view: MapView, layout: MapLayout, size: Size) -> list[Json]:
     """Return the shapes that are as large as the drawing wants them."""
     return [
         *(_cone(photo, size) for photo in view.photos if photo.heading_deg is not None),
+        *_leaders(view, layout),
         *_masts(view, size),
         _bar(layout, size),
         _north(layout),
@@ -293,6 +295,17 @@ def _cone(photo: MapPhoto, size: Size) -> Json:
         f"M0,0{arc}Z", xanchor=round(photo.x, 1), yanchor=round(photo.y, 1), layer=OVER_PICTURES,
         fillcolor=PALETTE["deep"], opacity=0.2, line={"width": 0},
     )  # fmt: skip
+
+
+def _leaders(view: MapView, layout: MapLayout) -> Iterator[Json]:
+    for photo, label in zip(view.photos, layout.photos, strict=True):
+        if label.is_aside:
+            start = layout.frame.place(photo.x, photo.y)
+            x, y = short_of(start, label.centre)
+            yield _pixels(
+                f"M0,0L{x - start[0]:.1f},{start[1] - y:.1f}", xanchor=round(photo.x, 1),
+                yanchor=round(photo.y, 1), line=stroke("deep", 0.9), fillcolor=CLEAR,
+            )  # fmt: skip
 
 
 def _masts(view: MapView, size: Size) -> Iterator[Json]:

@@ -15,7 +15,7 @@ from reportgen.pages.charts.description import (
     MapView,
     PointSeries,
 )
-from reportgen.pages.charts.ink import Size, number
+from reportgen.pages.charts.ink import Point, Size, number
 from reportgen.pages.charts.layers import ALL, Layers, When, when_of_walk
 from reportgen.pages.charts.map_layout import (
     BAR_DROP,
@@ -25,6 +25,7 @@ from reportgen.pages.charts.map_layout import (
     Label,
     MapLayout,
     map_layout,
+    short_of,
 )
 from reportgen.pages.charts.marks import OWN_MARKS
 from reportgen.pages.charts.square_drawing import squares, tagged
@@ -178,8 +179,15 @@ def _photos(photos: Iterable[MapPhoto], layout: MapLayout, size: Size) -> Iterat
             mark = ink.path(ink.circle(x, y, 2.2), "apex")
         yield (
             f'<a href="{ink.escaped(photo.href)}" tabindex="-1" class="photo-mark">'
-            f"{mark}{_centred(label, size, 'photo-number')}</a>"
+            f"{_leader((x, y), label)}{mark}{_centred(label, size, 'photo-number')}</a>"
         )
+
+
+def _leader(start: Point, label: Label) -> str:
+    """Return the line from a mark to a label that stands away from where it is looked for."""
+    if not label.is_aside:
+        return ""
+    return ink.path(ink.polyline([start, short_of(start, label.centre)]), "leader")
 
 
 def _stations(view: MapView, layout: MapLayout, size: Size) -> Iterator[str]:

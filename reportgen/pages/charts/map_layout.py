@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from reportgen.pages.charts.description import (
     ChartWords,
@@ -28,6 +28,8 @@ HEIGHTS = {"wide": (0.4, 0.72), "narrow": (0.8, 1.3)}
 """Least and greatest height of a drawing to its width."""
 CONE = {"wide": 40.0, "narrow": 30.0}
 STATION = {"wide": 12.0, "narrow": 10.0}
+LETTERS_ROOM = 9.0
+"""A line to a number ends so far from its middle."""
 BAR_DROP = 1.15
 """From the middle of the scale bar's label down to the bar, in letters."""
 _BEARINGS = (0, 90, 180, 270, 45, 315, 135, 225, *range(15, 360, 15))
@@ -119,10 +121,11 @@ def frame_of(extent: Extent, size: Size) -> Frame:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Label:
-    """A text around its centre."""
+    """A text around its centre; `is_aside` where a line has to lead to what it names."""
 
     text: str
     centre: Point
+    is_aside: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -195,7 +198,15 @@ def _photo(photo: MapPhoto, frame: Frame, size: Size, room: Room) -> Label:
         for distance in (away, away + 14)
         for turn in _TURNS
     ]
-    return _placed(str(photo.number), centres, size, room)
+    label = _placed(str(photo.number), centres, size, room)
+    return replace(label, is_aside=label.centre != centres[0])
+
+
+def short_of(start: Point, centre: Point) -> Point:
+    """Return where a line from a mark to a label ends, short of its letters."""
+    dx, dy = centre[0] - start[0], centre[1] - start[1]
+    kept = max(0.0, 1 - LETTERS_ROOM / math.hypot(dx, dy))
+    return start[0] + kept * dx, start[1] + kept * dy
 
 
 def _placed(text: str, centres: Sequence[Point], size: Size, room: Room) -> Label:

@@ -165,6 +165,8 @@ def _key_shapes(mark: Mark) -> Iterator[str]:
     elif mark is Mark.PHOTO:
         yield ink.path(cone(4, 20, 45, 27, 20), "cone")
         yield ink.path(ink.circle(4, 20, 2), "apex")
+    elif mark is Mark.PHOTO_UNAIMED:
+        yield ink.path(lens(12, 12, 7), "lens")
     elif mark is Mark.AREA:
         yield ink.path("M1 6h22v12H1Z", "area")
     elif mark is Mark.RULE:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from markupsafe import Markup
@@ -157,6 +157,7 @@ def map_view(view: MapView, words: ChartWords) -> ChartView:
         marks=(
             *_marks(view.points, view.scale, view.layers),
             *_map_marks(view, words),
+            *_unaimed(view.photos, words),
             *_lines(view.areas),
             *square_entries(view),
         ),
@@ -186,6 +187,11 @@ def _tiles(view: MapView, words: ChartWords) -> TilesView:
         note=words.tiles_note(host),
         attribution=view.tiles.attribution,
     )
+
+
+def _unaimed(photos: Iterable[MapPhoto], words: ChartWords) -> Iterator[KeyEntry]:
+    if any(photo.heading_deg is None for photo in photos):
+        yield entry(Mark.PHOTO_UNAIMED, words.photo_unaimed)
 
 
 def _credits(view: MapView, words: ChartWords) -> str:
