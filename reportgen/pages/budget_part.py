@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from reportgen.model.station import Node, Station
@@ -10,6 +11,7 @@ from reportgen.pages.charts.views import ChartView
 from reportgen.pages.context import Context
 from reportgen.pages.views import Cell, Grid, headings, text_cell
 from reportgen.pages.working import figure_label
+from reportgen.results.budgets import walks_changed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,7 +36,10 @@ def budget_view(context: Context, station: Station, node: Node) -> BudgetView:
     charts = budget_charts(context, station.key, node.key)
     return BudgetView(
         title=say("budget.title", node=node.name, station=station.name),
-        exercised=tuple(_exercised(context, station, node, side) for side in SIDES),
+        exercised=(
+            *(_exercised(context, station, node, side) for side in SIDES),
+            *_left_out(context, node),
+        ),
         limits=_limits(context, station, node),
         charts=charts,
         missing="" if charts else say("budget.missing"),
@@ -48,6 +53,18 @@ def _exercised(context: Context, station: Station, node: Node, side: str) -> str
     if not count:
         return context.words.say(key)
     return context.words.count(key, count)
+
+
+def _left_out(context: Context, node: Node) -> Iterator[str]:
+    """Yield which walks no budget of a node has, and why."""
+    changed = walks_changed(context.campaign, node)
+    if changed:
+        yield context.words.count(
+            "budget.left_out",
+            len(changed),
+            node=node.name,
+            walks=", ".join(context.quoted(walk.title) for walk in changed),
+        )
 
 
 SIDES = ("uplink", "downlink")
@@ -77,13 +94,20 @@ def _limits(context: Context, station: Station, node: Node) -> Grid:
                 say(f"budget.column.{key}")
                 for key in (
                     "rate", "station_needs", "uplink", "uplink_seen", "node_needs", "downlink",
-                    "difference", "ends_first",
+                    _difference(context, station), "ends_first",
                 )
             ),
             numbers_from=1,
         ),
         rows=tuple(rows),
     )  # fmt: skip
+
+
+def _difference(context: Context, station: Station) -> str:
+    """Return the column's key: by the noise that the station's log shows, where it shows any."""
+    seen = context.results.figures[f"setup.station.{context.home.key}.noise_seen_dbm"]
+    is_seen = station.key == context.home.key and seen.value is not None
+    return "difference_seen" if is_seen else "difference"
 
 
 def airtime_grid(context: Context) -> Grid:

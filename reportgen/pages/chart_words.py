@@ -18,6 +18,7 @@ def chart_words(context: Context) -> ChartWords:
         own_station=say("key.station"),
         other_station=say("key.other_station"),
         photo=say("key.photo"),
+        keys=say("chart.keys"),
         photo_unaimed=say("key.photo_unaimed"),
         track=say("key.track"),
         units=context.units,

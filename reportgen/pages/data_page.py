@@ -35,6 +35,7 @@ class DataView:
 
     downloads: tuple[DownloadView, ...]
     licence: str
+    totals: Grid
     accounts: Grid
     has_aside: bool
     aside: Grid
@@ -53,7 +54,8 @@ def data_view(context: Context, downloads: tuple[Download, ...]) -> DataView:
     return DataView(
         downloads=tuple(_download(context, item) for item in downloads),
         licence=say("data.licence", licence=licence) if licence else say("data.no_licence"),
-        accounts=accounts_grid(context, joined.accounts, has_totals=True),
+        totals=_totals_grid(context, joined.accounts),
+        accounts=accounts_grid(context, joined.accounts),
         has_aside=not aside.is_empty,
         aside=aside,
         has_problems=not problems.is_empty,
@@ -90,13 +92,9 @@ def _as_of(context: Context) -> str:
     )
 
 
-def accounts_grid(context: Context, accounts: tuple[FileAccount, ...], *, has_totals: bool) -> Grid:
+def accounts_grid(context: Context, accounts: tuple[FileAccount, ...]) -> Grid:
     """Return rows read, used and set aside by file."""
     say = context.words.say
-    rows = [_account_row(context, account) for account in accounts]
-    if has_totals:
-        units = dict.fromkeys(account.unit for account in accounts)
-        rows += [_total_row(context, unit) for unit in units]
     return Grid(
         caption=say("data.accounts_caption"),
         headings=headings(
@@ -106,7 +104,21 @@ def accounts_grid(context: Context, accounts: tuple[FileAccount, ...], *, has_to
             ),
             numbers_from=3,
         ),
-        rows=tuple(rows),
+        rows=tuple(_account_row(context, account) for account in accounts),
+    )
+
+
+def _totals_grid(context: Context, accounts: tuple[FileAccount, ...]) -> Grid:
+    """Return what was read, used and set aside of all files together, by what their rows are."""
+    say = context.words.say
+    units = dict.fromkeys(account.unit for account in accounts)
+    return Grid(
+        caption=say("data.totals_caption"),
+        headings=headings(
+            *(say(f"data.column_{key}") for key in ("unit", "read", "used", "aside", "faults")),
+            numbers_from=1,
+        ),
+        rows=tuple(_total_row(context, unit) for unit in units),
     )
 
 
@@ -129,8 +141,6 @@ def _total_row(context: Context, unit: str) -> tuple[Cell, ...]:
     path = f"input.total.{unit.replace(' ', '-')}"
     return (
         text_cell(total, heading=True),
-        text_cell(""),
-        text_cell(_unit(context, unit)),
         *(context.figures.cell(f"{path}.{name}") for name in ACCOUNT_FIGURES),
     )
 

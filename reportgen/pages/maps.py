@@ -69,11 +69,7 @@ def campaign_map(context: Context) -> ChartView:
     say = context.words.say
     walks = context.results.walks
     joined = context.results.joined
-    summary = say(
-        "overview.map_summary",
-        walks=context.words.count("overview.walks", len(walks)),
-        station=context.home.name,
-    )
+    summary = say("overview.map_summary", station=context.home.name)
     return _map(
         context, "campaign", say("overview.map_title"), summary, walks, joined.frames,
         joined.receptions, joined.photos, "", has_layers=True,

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 
 from reportgen.model.regional_limits import PowerLimit
 from reportgen.pages import formats
 from reportgen.pages.context import Context
 from reportgen.pages.views import Cell, Grid, Labelled, headings, text_cell
+from reportgen.results.figure import Absent
 from reportgen.results.safety import (
     FRAMEWORKS,
     GROUNDS,
@@ -27,7 +28,13 @@ class CautionView:
     is_known: bool
     keep: tuple[Labelled, ...]
     distances: Grid
+    all_near: str
     duty_note: str
+
+    @property
+    def has_distances(self) -> bool:
+        """Whether any distance lies where its formula holds."""
+        return not self.distances.is_empty
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,6 +43,8 @@ class SafetyView:
 
     antennas: tuple[CautionView, ...]
     near_field_note: str
+    densities: Grid
+    has_densities: bool
     limits: Grid
     has_limits: bool
 
@@ -44,8 +53,11 @@ def safety_view(context: Context) -> SafetyView:
     """Return the page of cautions."""
     edge = context.figures.view("safety.near_field_edge_m")
     limits = _limits(context)
+    cautions = tuple(_caution(context, antenna) for antenna in antennas(context.campaign))
     return SafetyView(
-        antennas=tuple(_caution(context, antenna) for antenna in antennas(context.campaign)),
+        antennas=cautions,
+        densities=_densities(context),
+        has_densities=any(item.is_known and not item.has_distances for item in cautions),
         near_field_note=""
         if edge.is_absent
         else context.words.say("safety.near_field_note", edge=edge.text),
@@ -62,12 +74,54 @@ def _caution(context: Context, antenna: Antenna) -> CautionView:
     eirp = context.figures.labelled(
         f"{antenna.path}.eirp_w", say("safety.eirp"), say("safety.eirp_note")
     )
+    is_near = _is_all_near(context, antenna)
+    distances = _distances(context, antenna, name)
     return CautionView(
         name=name,
         is_known=not keep.figure.is_absent,
         keep=(keep, eirp),
-        distances=_distances(context, antenna, name),
-        duty_note=say(f"safety.duty_note_{antenna.kind}") if _has_duty(context, antenna) else "",
+        distances=replace(distances, rows=()) if is_near else distances,
+        all_near=say("safety.all_near", name=name) if is_near else "",
+        duty_note=say(f"safety.duty_note_{antenna.kind}")
+        if _has_duty(context, antenna) and not is_near
+        else "",
+    )
+
+
+def _is_all_near(context: Context, antenna: Antenna) -> bool:
+    """Whether no limit asks for a distance beyond the near field, and all cells would say so."""
+    shares = ("full", "duty") if _has_duty(context, antenna) else ("full",)
+    cells = [
+        _distance(context, antenna, item, share, ground)
+        for item in FRAMEWORKS
+        for share in shares
+        for ground, _ in GROUNDS
+    ]
+    book = context.results.figures
+    return all(
+        cell.figure is not None and book[cell.figure.name].absent_reason == Absent.NEAR_FIELD
+        for cell in cells
+    )
+
+
+def _densities(context: Context) -> Grid:
+    """Return the limits themselves, for antennas whose distances all lie in the near field."""
+    say = context.words.say
+    return Grid(
+        caption=say("safety.densities_caption"),
+        headings=headings(
+            *(say(f"safety.column.{key}") for key in ("framework", "group", "density")),
+            numbers_from=2,
+        ),
+        rows=tuple(_limit(context, item) for item in _largest_first(context)),
+    )
+
+
+def _limit(context: Context, item: Framework) -> tuple[Cell, ...]:
+    return (
+        text_cell(context.words.say(f"safety.{item.name}"), heading=True),
+        text_cell(context.words.say(f"safety.{item.group}")),
+        context.figures.cell(f"safety.{item.name}.{item.group}.limit_w_m2"),
     )
 
 
@@ -100,9 +154,7 @@ def _distances(context: Context, antenna: Antenna, name: str) -> Grid:
         ),
         rows=tuple(
             (
-                text_cell(say(f"safety.{item.name}"), heading=True),
-                text_cell(say(f"safety.{item.group}")),
-                context.figures.cell(f"safety.{item.name}.{item.group}.limit_w_m2"),
+                *_limit(context, item),
                 *(_distance(context, antenna, item, share, ground) for share, ground in columns),
             )
             for item in _largest_first(context)

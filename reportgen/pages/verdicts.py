@@ -92,11 +92,7 @@ def side_name(context: Context, item: Comparison, side: Side) -> str:
         )
     if item.pair.is_together:
         return ", ".join(node.name for node in side.nodes)
-    if len(side.walks) == 1:
-        return context.quoted(side.walks[0].title)
-    return context.words.say(
-        "compare.several", walk=context.quoted(side.walks[0].title), n=len(side.walks) - 1
-    )
+    return ", ".join(context.quoted(walk.title) for walk in side.walks)
 
 
 def names_text(context: Context, names: Iterable[str]) -> str:

@@ -126,7 +126,7 @@ def walk_view(context: Context, result: WalkResult) -> WalkView:
         downlink=downlink,
         has_photos=bool(photos),
         photos=photos,
-        files=accounts_grid(context, accounts, has_totals=False),
+        files=accounts_grid(context, accounts),
         findings=walk_findings(context, result, len(accounts)),
     )
 

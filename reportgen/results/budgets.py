@@ -10,8 +10,9 @@ import pandas as pd
 from reportgen.compute.receiver import demodulation_snr_limit_db, sensitivity_dbm
 from reportgen.compute.transmission_loss import free_space_basic_transmission_loss_db
 from reportgen.match.join import Joined
-from reportgen.model.campaign import Radio
+from reportgen.model.campaign import Campaign, Radio
 from reportgen.model.station import Node, Station
+from reportgen.model.walk import Walk
 from reportgen.results.chain import Chain, node_chain, node_on_walk, station_chain
 from reportgen.results.figure import Absent, Figure, Maker
 from reportgen.results.link import HIDDEN_POWER, power_known
@@ -102,6 +103,15 @@ def budget_figures(joined: Joined) -> Iterator[Figure]:
                 yield from _levels(make, direction, levels, radio)
             for rate in rates_of(radio):
                 yield from _rate_figures(ends, rate, both, radio, noise_dbm)
+
+
+def walks_changed(campaign: Campaign, node: Node) -> tuple[Walk, ...]:
+    """Return the walks on which a node was carried otherwise than described: in no budget of it."""
+    return tuple(
+        walk
+        for walk in campaign.walks
+        if node.key in walk.nodes and node_on_walk(node, walk) != node
+    )
 
 
 def _rows(joined: Joined, table: pd.DataFrame, station: Station, node: Node) -> pd.DataFrame:

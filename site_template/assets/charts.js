@@ -165,10 +165,10 @@
         each(live.querySelectorAll("svg.main-svg"), function (svg) { svg.setAttribute("aria-hidden", "true"); });
         live.removeAttribute("aria-hidden");
         link(chart, live);
+        steps(chart, live);
         offerTiles(chart);
         if (!hadFocus) return;
-        chart.tabIndex = -1;
-        chart.focus({ preventScroll: true });
+        live.focus({ preventScroll: true });
       });
     }).catch(function (fault) {
       console.warn("The still drawing stays:", fault);
@@ -257,6 +257,68 @@
     /* What was kept before this drawing was there, or is led to by the address. */
     if (!kept && marks(chart).has(target())) keep(null, target());
     else if (kept) ring(chart, kept.mark);
+  }
+
+  /* With the keyboard one mark after another shows what it says: right and left along what is
+     drawn, up and down to the next kind of mark, Home and End to the first and the last. */
+  var STEPS = { ArrowRight: 1, ArrowDown: 1, End: 1, ArrowLeft: -1, ArrowUp: -1, Home: -1 };
+
+  function steppable(plot) {
+    var places = [];
+    plot.data.forEach(function (trace, curve) {
+      if (trace.visible === false || !Array.isArray(trace.text)) return;
+      trace.text.forEach(function (text, point) { places.push({ curveNumber: curve, pointNumber: point }); });
+    });
+    return places;
+  }
+
+  function isInView(plot, place) {
+    var x = plot._fullLayout.xaxis, y = plot._fullLayout.yaxis, trace = plot.data[place.curveNumber];
+    var across = x.d2p(trace.x[place.pointNumber]), down = y.d2p(trace.y[place.pointNumber]);
+    return across >= 0 && across <= x._length && down >= 0 && down <= y._length;
+  }
+
+  function steps(chart, plot) {
+    var said = document.createElement("p"), at = -1, mark = null;
+    said.className = "chart-said";
+    said.setAttribute("role", "status");
+    plot.after(said);
+    plot.tabIndex = 0;
+    plot.setAttribute("role", "group");
+    plot.setAttribute("aria-label", plot.dataset.keys);
+
+    function go(key) {
+      var way = STEPS[key], places = steppable(plot).filter(function (place) { return isInView(plot, place); });
+      if (!places.length) return;
+      var next = at < 0 && way < 0 ? places.length : at, from = places[at];
+      if (key === "Home") next = -1;
+      if (key === "End") next = places.length - 2;
+      do next += way; while (from && (key === "ArrowDown" || key === "ArrowUp")
+        && places[next] && places[next].curveNumber === from.curveNumber);
+      at = key === "Home" ? 0 : Math.max(0, Math.min(places.length - 1, next));
+      mark = places[at];
+      window.Plotly.Fx.hover(plot, [mark]);
+      said.textContent = plot.data[mark.curveNumber].text[mark.pointNumber].replace(/<br>/g, "; ").replace(/&#(\d+);/g, function (all, code) { return String.fromCharCode(code); });
+    }
+
+    plot.addEventListener("keydown", function (event) {
+      if (event.target !== plot || event.altKey || event.ctrlKey || event.metaKey) return;
+      if (event.key === "Enter" && mark) {
+        var trace = plot.data[mark.curveNumber];
+        if (trace.meta === "photo") location.assign(trace.customdata[mark.pointNumber]);
+      }
+      if (event.key === "Escape") leave();
+      if (!STEPS[event.key]) return;
+      event.preventDefault();
+      go(event.key);
+    });
+    plot.addEventListener("blur", leave);
+    function leave() {
+      at = -1;
+      mark = null;
+      window.Plotly.Fx.unhover(plot);
+      said.textContent = "";
+    }
   }
 
   /* Anchors are plain names. */

@@ -68,6 +68,8 @@ class ChartWords:
     photo: str
     track: str
     photo_unaimed: str = ""
+    keys: str = ""
+    """What keys do in an interactive drawing."""
     units: Units = METRIC
     buttons: tuple[tuple[str, str], ...] = ()
     limit: str = ""

@@ -112,7 +112,7 @@ def drawing(
         role = 'role="none"'
         drawn = f'<g {image}>{drawn}</g><g aria-hidden="true">{linked}</g>'
     return (
-        f'<svg class="still still-{size.name}" '
+        f'<svg class="still still-{size.name}" data-search-exclude="x" '
         f'viewBox="0 0 {number(size.width)} {number(height)}" font-size="{number(size.letter)}" '
         f'{role} xmlns="http://www.w3.org/2000/svg">'
         f'<title id="{name}-title">{escaped(title)}</title>'

@@ -366,7 +366,9 @@ def _words(view: MapView, layout: MapLayout, size: Size) -> Iterator[Json]:
         "font": _haloed("ink", size.letter - 2)
     }
     for photo, label in zip(view.photos, layout.photos, strict=True):
-        yield _beside(label, photo.x, photo.y, frame) | {"font": _haloed("deep", size.letter - 1, bold=True)}
+        yield _beside(label, photo.x, photo.y, frame) | {
+            "font": _haloed("deep", size.letter - 1, bold=True)
+        }
     for station, named in zip(view.stations, layout.stations, strict=True):
         if named is not None:
             colour = "ink" if station.is_own else "soft"

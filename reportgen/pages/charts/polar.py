@@ -18,6 +18,9 @@ MARGIN = 30.0
 GAP_DEG = 1.2
 """Left free between two directions, so that neighbours can be told apart."""
 
+_LABEL_DEG = (90.0, 270.0, 60.0, 120.0, 240.0, 300.0, 30.0, 150.0, 210.0, 330.0, 0.0, 180.0)
+"""Where the labels of the rings may stand, the best first where as little stands there."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PolarSector:
@@ -93,13 +96,13 @@ def _svg(
     scale = (SIDE / 2 - MARGIN) / farthest_m
     parts = [_pattern(key)]
     parts += [part for sector in sectors for part in _sector(key, sector, scale)]
-    parts += list(_rings(farthest_m, scale, words))
+    parts += list(_rings(farthest_m, scale, _bare_deg(sectors), words))
     centre = SIDE / 2
     parts.append(ink.path(ink.circle(centre, centre, 4.0), "polar-station"))
     parts.append(ink.text(centre, 0.9 * LETTER, words.north, "north-label", anchor="middle"))
     name = f"polar-{key}"
     return (
-        f'<svg class="still polar" viewBox="0 0 {ink.number(SIDE)} {ink.number(SIDE)}" '
+        f'<svg class="still polar" data-search-exclude="x" viewBox="0 0 {ink.number(SIDE)} {ink.number(SIDE)}" '
         f'font-size="{ink.number(LETTER)}" role="img" '
         f'aria-labelledby="{name}-title {name}-desc" xmlns="http://www.w3.org/2000/svg">'
         f'<title id="{name}-title">{ink.escaped(title)}</title>'
@@ -114,12 +117,19 @@ def _pattern(key: str) -> str:
     )
 
 
-def _rings(farthest_m: float, scale: float, words: ChartWords) -> Iterator[str]:
+def _bare_deg(sectors: tuple[PolarSector, ...]) -> float:
+    """Return the direction in which the least stands, where labels hide nothing."""
+    reach_m = {sector.middle_deg: max(sector.walked_m, sector.heard_m) for sector in sectors}
+    return min(_LABEL_DEG, key=lambda deg: reach_m.get(deg, 0.0))
+
+
+def _rings(farthest_m: float, scale: float, label_deg: float, words: ChartWords) -> Iterator[str]:
     centre = SIDE / 2
     for radius_m in ring_radii_m(farthest_m, words.units):
         yield ink.path(ink.circle(centre, centre, radius_m * scale), "ring")
         label = words.units.round_length(radius_m)
-        yield ink.text(centre + 3, centre - radius_m * scale - 3, label, "ring-label")
+        x, y = _place(label_deg, radius_m * scale)
+        yield ink.text(x, y + 0.35 * LETTER, label, "ring-label", anchor="middle")
 
 
 def _sector(key: str, sector: PolarSector, scale: float) -> Iterator[str]:

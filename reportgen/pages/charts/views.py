@@ -92,6 +92,7 @@ class ChartView:
     places: tuple[PhotoPlace, ...] = ()
     tiles: TilesView = TilesView()
     is_live: bool = True
+    keys: str = ""
 
     @property
     def has_note(self) -> bool:
@@ -137,6 +138,7 @@ def chart_view(chart: Chart, words: ChartWords) -> ChartView:
         photos_label="",
         tables=_tables(chart.table),
         explore=words.explore,
+        keys=words.keys,
         numbers=words.numbers,
         is_map=False,
     )
@@ -170,6 +172,7 @@ def map_view(view: MapView, words: ChartWords) -> ChartView:
         photos_label=words.photo,
         tables=_tables(view.table, view.squares_table),
         explore=words.explore,
+        keys=words.keys,
         numbers=words.numbers,
         is_map=True,
         layers=layers_view(view),
