@@ -114,6 +114,7 @@ def _totals_grid(context: Context, accounts: tuple[FileAccount, ...]) -> Grid:
     units = dict.fromkeys(account.unit for account in accounts)
     return Grid(
         caption=say("data.totals_caption"),
+        is_compared=True,
         headings=headings(
             *(say(f"data.column_{key}") for key in ("unit", "read", "used", "aside", "faults")),
             numbers_from=1,

@@ -109,6 +109,7 @@ def _densities(context: Context) -> Grid:
     say = context.words.say
     return Grid(
         caption=say("safety.densities_caption"),
+        is_compared=True,
         headings=headings(
             *(say(f"safety.column.{key}") for key in ("framework", "group", "density")),
             numbers_from=2,

@@ -129,8 +129,7 @@ def _sheet(view: MapView, layout: MapLayout) -> Json:
         "plot_bgcolor": PALETTE["ground-sea"],
         "barmode": "overlay",
         "xaxis": bare | {"range": ranges["x"]},
-        "yaxis": bare
-        | {"range": ranges["y"], "scaleanchor": "x", "scaleratio": 1},
+        "yaxis": bare | {"range": ranges["y"], "scaleanchor": "x", "scaleratio": 1},
         "images": [_picture(picture) for picture in view.pictures],
         "shapes": [*_fixed_shapes(view, layout), *_sized_shapes(view, layout, WIDE)],
         "annotations": list(_words(view, layout, WIDE)),

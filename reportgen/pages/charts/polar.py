@@ -102,7 +102,8 @@ def _svg(
     parts.append(ink.text(centre, 0.9 * LETTER, words.north, "north-label", anchor="middle"))
     name = f"polar-{key}"
     return (
-        f'<svg class="still polar" data-search-exclude="x" viewBox="0 0 {ink.number(SIDE)} {ink.number(SIDE)}" '
+        f'<svg class="still polar" data-search-exclude="x" '
+        f'viewBox="0 0 {ink.number(SIDE)} {ink.number(SIDE)}" '
         f'font-size="{ink.number(LETTER)}" role="img" '
         f'aria-labelledby="{name}-title {name}-desc" xmlns="http://www.w3.org/2000/svg">'
         f'<title id="{name}-title">{ink.escaped(title)}</title>'
