@@ -109,6 +109,12 @@
       layout.annotations = layout.annotations.filter(function (note) { return note.name !== "when-wide"; });
     }
     if (isNarrow && figure.narrow) narrowed(layout, dyed(figure.narrow, table));
+    /* A phrase that many texts have is written once; a letter of private use stands for it. */
+    function whole(text) {
+      return text.replace(/[\ue000-\uf8ff]/g, function (token) {
+        return (figure.phrases || [])[token.charCodeAt(0) - 0xe000] || "";
+      }).replace(/\n/g, "<br>");
+    }
     /* Points and texts are data; of a trace only what it looks like is dyed. */
     var data = figure.data.map(function (trace) {
       var copy = Object.assign({}, trace);
@@ -116,7 +122,7 @@
         if (trace[look]) copy[look] = dyed(trace[look], table);
       });
       if (isNarrow && figure.narrow && copy.marker) copy.marker = lessened(copy.marker, figure.narrow.marks);
-      if (Array.isArray(trace.text)) copy.text = trace.text.map(function (text) { return text.replace(/\n/g, "<br>"); });
+      if (Array.isArray(trace.text)) copy.text = trace.text.map(whole);
       return copy;
     });
     var chosen = choices(chart);

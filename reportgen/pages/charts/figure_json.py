@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import re
+from collections import Counter
 from collections.abc import Callable, Iterable
 
 from reportgen.pages.charts.description import ChartWords, Mark, PointSeries, Scale
@@ -60,8 +61,15 @@ _MARKERS: dict[Mark, Json] = {
         "line": {"color": PALETTE["deep"], "width": 1.4},
     },
 }  # fmt: skip
+_BETWEEN = re.compile("([0-9]+|\x1e)")
+"""What parts hover texts into phrases: numbers, and the end of a text."""
+_FIRST_TOKEN = 0xE000
+_MOST_PHRASES = 2000
+_WORTH = 60
+"""Letters that a phrase has to save before it is written once."""
 _MARKUP = re.compile(r"[&<>\"']")
-_CONTROLS = re.compile("[\x00-\x09\x0b-\x1f\x7f\ud800-\udfff]")
+_CONTROLS = re.compile("[\x00-\x09\x0b-\x1f\x7f\ud800-\udfff\ue000-\uf8ff]")
+"""Controls, halves of letters, and letters of private use, which stand for phrases."""
 
 
 def shown(text: str) -> str:
@@ -177,12 +185,15 @@ def figure_json(
     pictures that are fetched only once the reader asks for them; `narrow` is what a phone shows
     otherwise.
     """
+    phrases, data = _shortened(traces)
     figure: Json = {
         "config": CONFIG | _language(words),
-        "data": traces,
+        "data": data,
         "layout": layout,
         "palette": PALETTE,
     }
+    if phrases:
+        figure["phrases"] = phrases
     if switches is not None:
         figure["switches"] = switches
     if tiles is not None:
@@ -195,6 +206,32 @@ def figure_json(
     for character in "<>&\u2028\u2029":
         text = text.replace(character, f"\\u{ord(character):04x}")
     return text
+
+
+def _shortened(traces: list[Json]) -> tuple[list[str], list[Json]]:
+    """Return phrases that hover texts repeat, and traces with a letter of private use for each.
+
+    They are half of what marks weigh. The page puts the phrases back.
+    """
+    counts = Counter(part for trace in traces for part in _BETWEEN.split(_joined(trace)))
+    saved = {part: (count - 1) * (len(part) - 1) for part, count in counts.items() if part}
+    worth = sorted(saved, key=lambda part: (-saved[part], part))
+    phrases = [part for part in worth if saved[part] >= _WORTH][:_MOST_PHRASES]
+    tokens = {phrase: chr(_FIRST_TOKEN + number) for number, phrase in enumerate(phrases)}
+    return phrases, [_tokenised(trace, tokens) for trace in traces]
+
+
+def _joined(trace: Json) -> str:
+    texts = trace.get("text")
+    return "\x1e".join(texts) if isinstance(texts, list) else ""
+
+
+def _tokenised(trace: Json, tokens: dict[str, str]) -> Json:
+    text = _joined(trace)
+    if not text or not tokens:
+        return trace
+    short = "".join(tokens.get(part, part) for part in _BETWEEN.split(text))
+    return trace | {"text": short.split("\x1e")}
 
 
 def _language(words: ChartWords) -> Json:

@@ -119,9 +119,12 @@ def _pattern(key: str) -> str:
 
 
 def _bare_deg(sectors: tuple[PolarSector, ...]) -> float:
-    """Return the direction in which the least stands, where labels hide nothing."""
+    """Return the direction in which the least stands, and beside it: there labels hide nothing."""
     reach_m = {sector.middle_deg: max(sector.walked_m, sector.heard_m) for sector in sectors}
-    return min(_LABEL_DEG, key=lambda deg: reach_m.get(deg, 0.0))
+    return min(
+        _LABEL_DEG,
+        key=lambda deg: max(reach_m.get((deg + turn) % 360.0, 0.0) for turn in (-30.0, 0.0, 30.0)),
+    )
 
 
 def _rings(farthest_m: float, scale: float, label_deg: float, words: ChartWords) -> Iterator[str]:
