@@ -11,7 +11,7 @@ import pytest
 from reportgen.pages.charts.chart_drawing import chart_svg
 from reportgen.pages.charts.description import POINT_MARKS, Axis, LineSeries, LineStyle, Mark, Rule
 from reportgen.pages.charts.figure_json import CONFIG, PALETTE, shown
-from reportgen.pages.charts.ink import WIDE
+from reportgen.pages.charts.ink import NARROW, WIDE
 from reportgen.pages.charts.interactive import chart_json
 from reportgen.pages.charts.interactive_map import map_json
 from reportgen.pages.charts.map_drawing import map_svg
@@ -256,3 +256,35 @@ def test_the_librarys_buttons_speak_the_sites_language() -> None:
     assert "locale" not in json.loads(chart_json(chart(), WORDS))["config"]
     config = json.loads(chart_json(chart(), words))["config"]
     assert config["locales"][config["locale"]]["dictionary"] == {"Zoom in": "näher"}
+
+
+def test_a_map_on_a_phone_shows_the_ground_of_its_narrow_drawing() -> None:
+    """The wide drawing's ground would leave its marks a third of a phone's width."""
+    figure = json.loads(map_json(map_of(), WORDS))
+    frame = map_layout(map_of(), NARROW, WORDS).frame
+    (west, north), (east, south) = frame.ground(0, 0), frame.ground(frame.width, frame.height)
+
+    assert figure["narrow"]["x"] == pytest.approx([west, east], abs=0.1)
+    assert figure["narrow"]["y"] == pytest.approx([south, north], abs=0.1)
+    assert figure["narrow"]["marks"] < 1
+    fixed = figure["layout"]["shapes"][: figure["narrow"]["fixed"]]
+    assert {shape["type"] for shape in fixed} == {"path", "circle"}
+
+
+def test_a_phrase_that_hover_texts_repeat_is_written_once_and_can_be_put_back() -> None:
+    """Hover texts are half of what a map weighs, and most of each is the same."""
+    texts = tuple(f"heard by the harbour office {number}" for number in range(40))
+    series = replace(heard(40), hover=texts)
+    figure = json.loads(map_json(replace(map_of(), points=(series,)), WORDS))
+    (trace,) = traces(json.dumps(figure), Mark.HEARD)
+
+    whole = [
+        "".join(
+            figure["phrases"][ord(letter) - 0xE000] if ord(letter) >= 0xE000 else letter
+            for letter in text
+        )
+        for text in trace["text"]
+    ]
+
+    assert whole == list(texts)
+    assert sum(map(len, trace["text"])) < sum(map(len, texts)) / 3
