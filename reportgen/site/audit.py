@@ -8,16 +8,15 @@ from html.parser import HTMLParser
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
+from reportgen.site.policy import DATA_BLOCKS, element_faults, policy_faults
+
 # Attributes by which a page loads something without being asked to.
 _LOADS = {
     "audio": ("src",),
-    "embed": ("src",),
-    "iframe": ("src",),
     "image": ("href", "xlink:href"),
     "img": ("src", "srcset"),
     "input": ("src",),
     "link": ("href",),
-    "object": ("data",),
     "script": ("src",),
     "source": ("src", "srcset"),
     "track": ("src",),
@@ -25,8 +24,8 @@ _LOADS = {
     "video": ("src", "poster"),
 }
 _OUTSIDE_LINKS = ("http", "https", "mailto")
-_OWN_SOURCES = ("file:", "data:", "blob:")
 _POLICY = "content-security-policy"
+_NEEDS_POLICY = frozenset({"body", "img", "link", "script", "style"})
 
 
 @dataclass(slots=True)
@@ -37,16 +36,23 @@ class BuiltPage:
     links: list[str] = field(default_factory=list)
     anchors: set[str] = field(default_factory=set)
     policies: list[str] = field(default_factory=list)
+    scripts: list[str] = field(default_factory=list)
+    """Texts of scripts that stand in the page."""
+    faults: list[str] = field(default_factory=list)
+    """What could run, or send something, as what the page has."""
 
 
 class _Reader(HTMLParser):
     def __init__(self) -> None:
         super().__init__(convert_charrefs=True)
         self.page = BuiltPage()
+        self._is_head_over = False
+        self._is_in_script = False
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        """Note what an element loads, links to or is called."""
+        """Note what an element loads, links to or is called, and what of it could run."""
         values = {name: value or "" for name, value in attrs}
+        self.page.faults += element_faults(tag, attrs)
         self.page.anchors.update(values[name] for name in ("id", "name") if values.get(name))
         for name in _LOADS.get(tag, ()):
             if name in values:
@@ -54,7 +60,26 @@ class _Reader(HTMLParser):
         if tag in ("a", "area") and "href" in values:
             self.page.links.append(values["href"])
         if tag == "meta" and values.get("http-equiv", "").casefold() == _POLICY:
-            self.page.policies.append(values.get("content", ""))
+            self._note_policy(values.get("content", ""))
+        self._is_head_over |= tag in _NEEDS_POLICY
+        if tag == "script" and "src" not in values:
+            self._is_in_script = values.get("type") not in DATA_BLOCKS
+            self.page.scripts += [""] * self._is_in_script
+
+    def handle_endtag(self, tag: str) -> None:
+        """Note where a script ends."""
+        self._is_in_script &= tag != "script"
+
+    def handle_data(self, data: str) -> None:
+        """Note what a script says, in as many pieces as it comes."""
+        if self._is_in_script:
+            self.page.scripts[-1] += data
+
+    def _note_policy(self, policy: str) -> None:
+        """Note a policy, which holds for what follows it, and in the head alone."""
+        if self._is_head_over:
+            self.page.faults.append("states its policy after something that it should hold for")
+        self.page.policies.append(policy)
 
 
 def _addresses(value: str, *, is_set: bool) -> list[str]:
@@ -75,8 +100,8 @@ def site_faults(site: Path, *, picture_source: str = "") -> tuple[str, ...]:
     """Return everything in a built site that breaks a promise, one sentence each.
 
     The promises: a page loads nothing from outside the folder; what it loads and links to inside
-    is there, down to the anchor; no link runs a script; every page carries the policy that makes
-    a browser enforce the first.
+    is there, down to the anchor; nothing in it runs but scripts from files of the site, and nothing
+    is sent; every page carries the policy that makes a browser enforce this.
 
     Parameters
     ----------
@@ -98,9 +123,10 @@ def _page_faults(
     name: str, pages: dict[str, BuiltPage], site: Path, picture_source: str
 ) -> Iterator[str]:
     page = pages[name]
+    yield from (f"{name} {fault}" for fault in page.faults)
     for policy in page.policies:
-        for source in _outside_sources(policy, picture_source):
-            yield f"{name} has a policy that lets in {source}"
+        for fault in policy_faults(policy, page.scripts, picture_source=picture_source):
+            yield f"{name} has a policy that {fault}"
     if not page.policies:
         yield f"{name} lacks the policy that keeps a browser from loading anything from outside"
     for address in page.loads:
@@ -111,17 +137,6 @@ def _page_faults(
             yield f"{name} loads a file that is not there: {address}"
     for address in page.links:
         yield from _link_faults(name, address, pages, site)
-
-
-def _outside_sources(policy: str, picture_source: str) -> Iterator[str]:
-    """Yield what a policy lets in from outside, with its directive."""
-    for directive in policy.split(";"):
-        kind, *sources = directive.split() or [""]
-        for source in sources:
-            is_ours = source in _OWN_SOURCES or (source[0] == source[-1] == "'")
-            is_declared = bool(picture_source) and (kind, source) == ("img-src", picture_source)
-            if not (is_ours or is_declared):
-                yield f"{kind} {source}"
 
 
 def _link_faults(name: str, address: str, pages: dict[str, BuiltPage], site: Path) -> Iterator[str]:

@@ -16,6 +16,8 @@ from reportgen.site.notices import NOTICES_PATH, chart_library, notices_text
 ASSETS = "assets"
 SEARCH_WORKER = f"{ASSETS}/iframe-worker/search-worker.js"
 """The theme leaves out its remote script only where a path of ours contains "iframe-worker"."""
+EARLY_SCRIPT = f"{ASSETS}/early.js"
+"""Loaded by the head of the theme's page, before anything is painted."""
 CHART_LIBRARY = f"{ASSETS}/plotly.min.js"
 HOME = "index.md"
 
@@ -153,6 +155,7 @@ def _files(folder: Path) -> list[Path]:
 
 def _loaded(names: Iterable[str], ending: str) -> Iterator[str]:
     """List the shipped files that every page loads, the report's own look first."""
-    chosen = [name for name in names if name.endswith(ending) and name != Path(SEARCH_WORKER).name]
+    apart = {Path(SEARCH_WORKER).name, Path(EARLY_SCRIPT).name}
+    chosen = [name for name in names if name.endswith(ending) and name not in apart]
     for name in sorted(chosen, key=lambda name: (name != "report.css", name)):
         yield f"{ASSETS}/{name}"
