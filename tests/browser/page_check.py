@@ -103,7 +103,12 @@ def started_browser(executable: str) -> Iterator[Browser]:
 
 @contextmanager
 def opened_page(
-    browser: Browser, url: str, *, width_px: int = DESKTOP_PX, dark: bool = False
+    browser: Browser,
+    url: str,
+    *,
+    width_px: int = DESKTOP_PX,
+    dark: bool = False,
+    without_policy: bool = False,
 ) -> Iterator[tuple[Page, _Log]]:
     """Open a page at a width and lend it with the log of what happened on it."""
     is_phone = width_px < 600
@@ -112,6 +117,7 @@ def opened_page(
         has_touch=is_phone,
         is_mobile=is_phone,
         color_scheme="dark" if dark else "light",
+        bypass_csp=without_policy,
     )
     log = _Log()
     try:
