@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
@@ -65,11 +66,30 @@ class Problem:
     def __str__(self) -> str:
         times = f" ({self.count} times, first here)" if self.count > 1 else ""
         return (
-            f"{self.where}  {self.severity}  {self.code}{times}\n"
-            f"  found     {self.found}\n"
-            f"  expected  {self.expected}\n"
-            f"  do        {self.do}"
+            f"{one_line(str(self.where))}  {self.severity}  {self.code}{times}\n"
+            f"  found     {one_line(self.found)}\n"
+            f"  expected  {one_line(self.expected)}\n"
+            f"  do        {one_line(self.do)}"
         )
+
+
+_CONTROLLING = frozenset({"Cc", "Cf", "Cs", "Zl", "Zp"})
+
+
+def one_line(text: str) -> str:
+    """Return a text for a terminal: what would steer it, or end the line, written as an escape.
+
+    Names and cells come from others: they could move the cursor, turn the direction of writing,
+    or put up a line that looks like one of ours.
+    """
+    if text.isprintable():
+        return text
+    return "".join(
+        sign.encode("unicode_escape").decode()
+        if unicodedata.category(sign) in _CONTROLLING
+        else sign
+        for sign in text
+    )
 
 
 def number_of(count: int, one: str, many: str = "") -> str:

@@ -13,7 +13,14 @@ from typing import Annotated, NoReturn, TypeVar
 
 import typer
 
-from reportgen.errors import CampaignError, Problem, ReportgenError, Severity, SiteError
+from reportgen.errors import (
+    CampaignError,
+    Problem,
+    ReportgenError,
+    Severity,
+    SiteError,
+    one_line,
+)
 
 T = TypeVar("T")
 
@@ -161,7 +168,7 @@ def check(campaign: Campaign_, strict: Strict = False) -> None:
     with _progress() as step:
         report = _guarded(lambda: check_campaign(_folder_of(campaign), step))
     for line in report.lines:
-        typer.echo(line)
+        typer.echo(one_line(line))
     _print_problems(report.problems, full=True)
     worst = {problem.severity for problem in report.problems}
     if Severity.ERROR in worst or (strict and Severity.WARNING in worst):
@@ -272,7 +279,7 @@ def _progress() -> Iterator[Callable[[str], None]]:
                TimeElapsedColumn())  # fmt: skip
     with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
         task = progress.add_task("", total=None)
-        yield lambda text: progress.update(task, description=text)
+        yield lambda text: progress.update(task, description=one_line(text))
 
 
 def main() -> None:

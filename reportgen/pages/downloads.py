@@ -35,6 +35,10 @@ DECIMALS = {
 }  # fmt: skip
 
 
+_BREAKS = frozenset("\t\r\n\0")
+_FORMULA_SIGNS = frozenset("=+-@\uff1d\uff0b\uff0d\uff20")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Download:
     """A file of the site's data folder; `kind` names its wording, `count` how much is in it."""
@@ -83,9 +87,16 @@ def _csv_cell(value: object, name: str) -> str:
         return ""
     if isinstance(plain, bool):
         return "true" if plain else "false"
-    if isinstance(plain, str) and plain.lstrip()[:1] in {"=", "+", "-", "@", "\t", "\r"}:
-        return f"'{plain}"
-    return str(plain)
+    return f"'{plain}" if isinstance(plain, str) and _could_run(plain) else str(plain)
+
+
+def _could_run(text: str) -> bool:
+    """Whether a spreadsheet may take a text for a formula (CWE-1236).
+
+    The signs of OWASP ASVS 5.0, requirement 1.2.10; line ends, blanks in front and full-width
+    signs besides, as is common practice.
+    """
+    return text[:1] in _BREAKS or text.lstrip()[:1] in _FORMULA_SIGNS
 
 
 def plain_value(value: object, name: str) -> str | float | int | bool | None:
