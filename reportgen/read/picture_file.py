@@ -21,6 +21,9 @@ FORMATS = ("JPEG", "HEIF")
 LARGEST_PIXELS = 250_000_000
 """Above the 200 megapixels of the largest telephone cameras; more would eat the memory."""
 
+LARGEST_DRAWING_PIXELS = 100_000_000
+"""A PNG is decoded whole, four bytes a pixel, and a small file can hold any number of them."""
+
 PROBLEM_CODES = (
     ("photo/undecodable", "A photo can't be decoded: no JPEG or HEIC, cut short or damaged."),
     ("photo/too-large", "A photo has more pixels than any camera makes."),
@@ -71,7 +74,7 @@ def open_picture(file: CampaignFile, formats: tuple[str, ...] = FORMATS) -> Iter
     except CampaignError:
         raise
     except Image.DecompressionBombError as error:
-        raise CampaignError([_too_large(file, str(error))]) from error
+        raise CampaignError([_too_large(file, str(error), LARGEST_PIXELS)]) from error
     except Exception as error:  # a decoder may raise anything on broken bytes
         raise CampaignError([undecodable(file, error)]) from error
     with picture.image:
@@ -98,8 +101,10 @@ def _opened(file: CampaignFile, formats: tuple[str, ...]) -> PictureFile:
         warnings.simplefilter("ignore", Image.DecompressionBombWarning)
         Image.MAX_IMAGE_PIXELS = LARGEST_PIXELS
         image = closing.enter_context(Image.open(file.path, formats=formats))
-        if image.width * image.height > LARGEST_PIXELS:
-            raise CampaignError([_too_large(file, f"{image.width} x {image.height} pixels")])
+        largest = LARGEST_PIXELS if image.format in FORMATS else LARGEST_DRAWING_PIXELS
+        if image.width * image.height > largest:
+            size = f"{image.width} x {image.height} pixels"
+            raise CampaignError([_too_large(file, size, largest)])
         main, exif, gps = _tags(image)
         closing.pop_all()
         return PictureFile(
@@ -153,12 +158,12 @@ def _interoperability(image: Image.Image) -> str:
     return index.strip("\0 ") if isinstance(index, str) else ""
 
 
-def _too_large(file: CampaignFile, found: str) -> Problem:
+def _too_large(file: CampaignFile, found: str, largest: int) -> Problem:
     return Problem(
         where=file.where(),
         code="photo/too-large",
         severity=Severity.WARNING,
         found=found,
-        expected=f"at most {LARGEST_PIXELS // 1_000_000} million pixels",
+        expected=f"at most {largest // 1_000_000} million pixels",
         do="make a smaller copy, or exclude it",
     )

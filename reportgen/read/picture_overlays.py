@@ -47,6 +47,6 @@ def _unreadable(file: CampaignFile, found: str) -> CampaignError:
     return Finding(
         code="overlay/picture-unreadable",
         found=found,
-        expected="a whole JPEG or PNG of at most 250 million pixels",
+        expected="a whole JPEG of at most 250 or PNG of at most 100 million pixels",
         do="export it again, or take it out of overlays; GeoJSON goes without corners",
     ).error(file.where())

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import hashlib
 import io
+import threading
 from collections.abc import Iterable
+from contextlib import AbstractContextManager, nullcontext
 
 from PIL import Image, ImageCms, features
 
@@ -31,6 +33,10 @@ _ENDINGS = {"jpeg": "jpg", "webp": "webp", "avif": "avif"}
 
 _TALLEST = 3
 """Heights stay under this multiple of the width, so that no strip panorama fills a page."""
+
+LARGE_PIXELS = 60_000_000
+_ONE_LARGE = threading.Lock()
+"""Pictures are made in threads; of the large ones one at a time has room in a small computer."""
 
 _UPRIGHT = {
     2: Image.Transpose.FLIP_LEFT_RIGHT,
@@ -97,7 +103,8 @@ def _picture(
 ) -> Picture:
     with open_picture(file, formats) as opened:
         try:
-            pixels = _upright_pixels(opened, width_px)
+            with _room_for(opened.image):
+                pixels = _upright_pixels(opened, width_px)
         except Exception as error:  # a decoder may raise anything on broken bytes
             raise CampaignError([undecodable(file, error)]) from error
     content = _encoded(pixels, picture_format)
@@ -107,6 +114,11 @@ def _picture(
         height_px=pixels.height,
         content=content,
     )
+
+
+def _room_for(image: Image.Image) -> AbstractContextManager[object]:
+    """Return what has to be held while a picture is decoded."""
+    return _ONE_LARGE if image.width * image.height > LARGE_PIXELS else nullcontext()
 
 
 def _upright_pixels(opened: PictureFile, width_px: int) -> Image.Image:
