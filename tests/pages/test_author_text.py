@@ -52,6 +52,16 @@ def test_an_unknown_figure_is_a_problem_with_its_line_and_the_nearest_name() -> 
         "{{ figure }}",
         '{{ "x"*10**11 }}',
         '{{ "\ue00099\ue000" }}',
+        '{{ figure("walk.north_loop.ratio_m", 1) }}',
+        '{{ figure("walk.north_loop.ratio_m").value }}',
+        '{{ figure("walk.north_loop.ratio_m") | safe }}',
+        '{{ figure("walk." + "north_loop.ratio_m") }}',
+        "{{ figure(name='walk.north_loop.ratio_m') }}",
+        '{{ figure("""walk.north_loop.ratio_m""") }}',
+        "{{ figure(\"walk.north_loop.ratio_m') }}",
+        '{{ {{ figure("walk.north_loop.ratio_m") }} }}',
+        "{% include '/etc/hostname' %}",
+        "{{ config.extra }}",
     ],
 )
 def test_anything_but_a_figure_is_a_problem_and_runs_nothing(call: str) -> None:
