@@ -10,7 +10,7 @@ import pytest
 
 from reportgen.pages.charts.chart_drawing import chart_svg
 from reportgen.pages.charts.description import POINT_MARKS, Axis, LineSeries, LineStyle, Mark, Rule
-from reportgen.pages.charts.figure_json import CONFIG, PALETTE, shown
+from reportgen.pages.charts.figure_json import CONFIG, PALETTE, figure_json, shown
 from reportgen.pages.charts.ink import NARROW, WIDE
 from reportgen.pages.charts.interactive import chart_json
 from reportgen.pages.charts.interactive_map import map_json
@@ -115,6 +115,14 @@ def test_no_map_of_the_library_is_used(text: str) -> None:
 def test_the_text_cannot_end_the_script_that_holds_it(text: str) -> None:
     assert "onerror" in text
     assert not set("<>&\u2028\u2029\n") & set(text)
+
+
+def test_even_a_text_that_nobody_escaped_cannot_end_that_script() -> None:
+    """The second of two doors, tried without the first."""
+    text = figure_json([{"name": "</script><!--&\u2028\u2029"}], {}, WORDS)
+
+    assert not set("<>&\u2028\u2029") & set(text)
+    assert json.loads(text)["data"] == [{"name": "</script><!--&\u2028\u2029"}]
 
 
 @BOTH
