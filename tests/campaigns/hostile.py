@@ -224,10 +224,13 @@ def _walk(payloads: Payloads, key: str, files: Json) -> Json:
     } | files
 
 
-_FIELDS = (
+LOG_FIELDS = (
     "time", "node", "station", "counter", "rssi_dbm", "snr_db", "spreading_factor",
-    "latitude_deg", "longitude_deg",
+    "latitude_deg", "longitude_deg", "height_m", "position_error_m", "bandwidth_khz",
+    "frequency_mhz", "transmit_power_dbm", "data_rate",
 )  # fmt: skip
+FORMULA = "=1+1"
+"""A data rate that a spreadsheet would work out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,15 +246,18 @@ class _Table:
     @classmethod
     def of(cls, payloads: Payloads) -> _Table:
         return cls(
-            {name: payloads.text(f"heading of {name}") for name in (*_FIELDS, "unmapped")},
-            {name: payloads.text(f"identifier of the {name}") for name in ("node", "station")},
+            {name: payloads.text(f"heading of {name}") for name in (*LOG_FIELDS, "unmapped")},
+            {
+                name: payloads.text(f"identifier of the {name}")
+                for name in ("node", "station", "data_rate")
+            },
             payloads.plain("pattern of times"),
             payloads.text("value for not measured"),
             payloads.plain("pattern of a field"),
         )
 
     def format(self) -> Json:
-        fields: Json = {name: self.headings[name] for name in _FIELDS}
+        fields: Json = {name: self.headings[name] for name in LOG_FIELDS}
         fields["time"] = {"columns": [self.headings["time"]]}
         fields["node"] = {"column": self.headings["node"]}
         fields["spreading_factor"] = {
@@ -281,7 +287,7 @@ class _Table:
         stations = (self.ids["station"], "gw-8", payloads.text("station that nobody described"))
         for number in range(60):
             yield self._cells(number, stations[0 if number % 4 else number % 3])
-        for index, name in enumerate(_FIELDS):
+        for index, name in enumerate(LOG_FIELDS):
             row = self._cells(60 + index, self.ids["station"])
             row[index] = payloads.text(f"cell of {name}")
             yield row
@@ -290,8 +296,10 @@ class _Table:
         latitude, longitude = place(13.0 * number)
         node = self.ids["node"] if number % 2 else "n-2"
         time = f"2026-03-03T10:{number // 6:02}:{number % 6}0 {self.time_note}"
+        rate = self.ids["data_rate"] if number % 3 else FORMULA
         return [time, node, station, str(number), str(-70 - number), "5", "7",
-                f"{latitude:.6f}", f"{longitude:.6f}"]  # fmt: skip
+                f"{latitude:.6f}", f"{longitude:.6f}", "12", "5", "125", "868.1", "14",
+                rate]  # fmt: skip
 
 
 def _json_lines(payloads: Payloads) -> tuple[str, Json]:

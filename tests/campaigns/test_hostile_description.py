@@ -1,16 +1,23 @@
-"""Every text of a description is either shown as text, which a browser test sees to, or refused."""
+"""Every text from outside is shown as text, which a browser test sees to, or refused.
+
+What is taken away is text as well, for a spreadsheet and for a program.
+"""
 
 from __future__ import annotations
 
+import csv
 import json
 from pathlib import Path
+from typing import get_args
 
 import pytest
 
+from reportgen.cli.chain import build_report
 from reportgen.errors import CampaignError, Severity
 from reportgen.read.description import read_description
+from reportgen.read.description_schema import FieldName
 from reportgen.read.folder import read_campaign
-from tests.campaigns.hostile import WORD, Payloads, hostile_campaign
+from tests.campaigns.hostile import FORMULA, LOG_FIELDS, WORD, Payloads, hostile_campaign
 from tests.campaigns.schema_texts import free_texts, texts_of
 
 Path_ = tuple[str | int, ...]
@@ -57,3 +64,34 @@ def test_a_text_that_must_be_something_particular_refuses_a_payload(
 
     errors = [found for found in caught.value.problems if found.severity is Severity.ERROR]
     assert [found.code for found in errors] == [f"description/{code}"]
+
+
+def test_every_field_of_a_log_has_a_cell_with_a_payload() -> None:
+    assert set(LOG_FIELDS) == set(get_args(FieldName))
+
+
+@pytest.mark.slow
+def test_nothing_that_is_taken_away_holds_a_cell_that_runs(tmp_path: Path) -> None:
+    """The names of data rates stand in the tables as a stranger wrote them."""
+    campaign = hostile_campaign(tmp_path)
+    report = build_report(campaign.folder, tmp_path / "site", lambda _: None, strict=False)
+    assert report.index is not None
+    cells: set[str] = set()
+    for path in sorted((report.index.parent / "data").iterdir()):
+        text = path.read_bytes().decode()
+        if path.suffix == ".csv":
+            cells.update(cell for row in csv.reader(text.splitlines(keepends=True)) for cell in row)
+        elif path.suffix in (".json", ".geojson"):
+            json.loads(text)
+
+    assert f"'{FORMULA}" in cells
+    assert any(cell.startswith(WORD) for cell in cells)
+    assert [cell for cell in cells if cell[:1] in "=+@-" and cell and not _is_number(cell)] == []
+
+
+def _is_number(cell: str) -> bool:
+    try:
+        float(cell)
+    except ValueError:
+        return False
+    return True
