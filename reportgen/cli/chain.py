@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
+from reportgen.cli.revealed import revealed_lines
 from reportgen.cli.understood import understood_lines
 from reportgen.errors import CampaignError, Problem, Severity, Where
-from reportgen.match.join import join
+from reportgen.match.join import Joined, join
 from reportgen.model.campaign import Campaign
 from reportgen.model.photo import PublishedPhoto
 from reportgen.pages.book import checked_author_text, site_content
@@ -21,7 +22,9 @@ from reportgen.read.folder import read_campaign
 from reportgen.read.pictures import published_overlay, published_photo
 from reportgen.read.reading import CampaignFile, campaign_file
 from reportgen.read.starter import copy_campaign, write_starter
-from reportgen.results.assemble import Results, assemble
+from reportgen.results.assemble import assemble
+from reportgen.results.published import published
+from reportgen.results.reveals import reveals
 from reportgen.site.build import build_site
 
 Step = Callable[[str], None]
@@ -51,14 +54,16 @@ class CheckReport:
 
 def build_report(folder: Path, target: Path, step: Step, *, strict: bool) -> BuildReport:
     """Read a campaign and put its site at `target`."""
-    results = _results(folder, step)
-    problems = results.joined.problems
+    joined = _joined(folder, step)
+    problems = joined.problems
     if strict and any(problem.severity is not Severity.NOTE for problem in problems):
         return BuildReport(index=None, problems=problems)
+    step("computing figures")
+    results = assemble(published(joined))
     step("making pictures")
-    published, picture_problems = _published(folder, results.joined.campaign)
+    pictures, picture_problems = _pictures(folder, joined, results.joined)
     step("writing pages")
-    content = site_content(results, published, shipped_folder("site_template"))
+    content = site_content(results, pictures, shipped_folder("site_template"))
     step("building the site")
     kept: list[Path] = []
     index = build_site(content, target, forbidden_inside=folder, kept=kept.append)
@@ -80,13 +85,15 @@ def _kept_problem(place: Path) -> Problem:
 
 def check_campaign(folder: Path, step: Step) -> CheckReport:
     """Read a campaign and say what was understood; write nothing."""
-    results = _results(folder, step)
+    joined = _joined(folder, step)
+    step("computing figures")
+    results = assemble(published(joined))
     template = shipped_folder("site_template")
-    words = read_words(template, results.joined.campaign.publishing.language)
+    words = read_words(template, joined.campaign.publishing.language)
     author = checked_author_text(results, words, renderer(template, words))
     return CheckReport(
-        lines=tuple(understood_lines(results)),
-        problems=(*results.joined.problems, *author.problems),
+        lines=(*understood_lines(results, joined), *revealed_lines(reveals(joined))),
+        problems=(*joined.problems, *author.problems),
     )
 
 
@@ -97,13 +104,11 @@ def begin_campaign(folder: Path, *, from_example: bool) -> tuple[Path, ...]:
     return copy_campaign(shipped_folder("example_campaign"), folder)
 
 
-def _results(folder: Path, step: Step) -> Results:
+def _joined(folder: Path, step: Step) -> Joined:
     campaign = read_campaign(folder, step)
     _need_language(campaign)
     step("matching")
-    joined = join(campaign)
-    step("computing figures")
-    return assemble(joined)
+    return join(campaign)
 
 
 def _need_language(campaign: Campaign) -> None:
@@ -124,10 +129,14 @@ def _need_language(campaign: Campaign) -> None:
     raise CampaignError([problem])
 
 
-def _published(
-    folder: Path, campaign: Campaign
+def _pictures(
+    folder: Path, joined: Joined, shown: Joined
 ) -> tuple[list[PublishedPhoto], tuple[Problem, ...]]:
-    """Re-make all pictures; decoding leaves the interpreter's lock, so threads help."""
+    """Re-make all pictures under their published keys, from the files as they were read.
+
+    Decoding leaves the interpreter's lock, so threads help.
+    """
+    campaign = joined.campaign
     as_asked = partial(published_photo, picture_format=campaign.publishing.pictures)
 
     def one(job: tuple[_Publisher, str, str]) -> tuple[PublishedPhoto, tuple[Problem, ...]]:
@@ -135,9 +144,11 @@ def _published(
         return publisher(campaign_file(folder, path, asked_at=Where(path=path)), key)
 
     jobs: list[tuple[_Publisher, str, str]] = [
-        (as_asked, photo.key, photo.path) for photo in campaign.photos
+        (partial(as_asked, hidden=match.photo.hidden), also.photo.key, match.photo.path)
+        for match, also in zip(joined.photos, shown.photos, strict=True)
     ]
-    jobs += [(published_overlay, item.key, item.path) for item in campaign.picture_overlays]
+    overlays = zip(campaign.picture_overlays, shown.campaign.picture_overlays, strict=True)
+    jobs += [(published_overlay, also.key, item.path) for item, also in overlays]
     with ThreadPoolExecutor() as pool:
         made = list(pool.map(one, jobs))
     problems = tuple(problem for _, found in made for problem in found)

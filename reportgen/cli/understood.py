@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from reportgen.match.camera_checks import clock_text
 from reportgen.match.camera_clocks import CameraFinding
+from reportgen.match.join import Joined
 from reportgen.match.photos import NearestPoint, PhotoMatch
 from reportgen.model.accounts import FileAccount
 from reportgen.model.campaign import Campaign
@@ -14,13 +15,20 @@ from reportgen.results.delivery import sent_sources
 from reportgen.results.walks import WalkResult
 
 
-def understood_lines(results: Results) -> Iterator[str]:
-    """Yield the lines of the report, without problems."""
-    joined = results.joined
+def understood_lines(results: Results, joined: Joined) -> Iterator[str]:
+    """Yield the lines of the report, without problems.
+
+    Parameters
+    ----------
+    results : Results
+        As the site is made from.
+    joined : Joined
+        The same campaign under the names of the author's files and devices.
+    """
     campaign = joined.campaign
     yield campaign.title
     yield f"  times without zone are read as {campaign.time_zone}; levels in dBm and dB"
-    yield from _stations(results)
+    yield from _stations(results, joined)
     yield "Nodes"
     for node in campaign.nodes:
         yield f"  {node.key}  {node.name}  ids {', '.join(node.ids) or 'none'}"
@@ -35,10 +43,10 @@ def understood_lines(results: Results) -> Iterator[str]:
         yield f"  {_total(joined.accounts, unit)}"
 
 
-def _stations(results: Results) -> Iterator[str]:
-    unlisted = dict(results.joined.unlisted_ids)
+def _stations(results: Results, joined: Joined) -> Iterator[str]:
+    unlisted = dict(joined.unlisted_ids)
     yield "Stations"
-    for station in results.joined.stations:
+    for station in joined.stations:
         whose = "own" if station.is_own else "somebody else's" if station.is_listed else "unlisted"
         heard = results.figures[f"campaign.station.{station.key}.frames_heard"].value
         ids = ", ".join(station.ids) or unlisted.get(station.key, "none")

@@ -14,6 +14,7 @@ from reportgen.match.camera_checks import camera_problems
 from reportgen.match.camera_clocks import CameraFinding, camera_findings, found_clocks
 from reportgen.match.checks import counter_problems, join_problems, station_problems
 from reportgen.match.copies import accounts_less_copies, without_copies
+from reportgen.match.cut import without_cuts
 from reportgen.match.doubt import doubtful
 from reportgen.match.found_frames import found_frames
 from reportgen.match.jumps import (
@@ -78,6 +79,9 @@ class Joined:
     sent_logs: tuple[SentLogUse, ...]
     unlisted_ids: tuple[tuple[str, str], ...]
     """(key, identifier in the logs) of unlisted stations: for the author's eyes, not the site's."""
+    photo_keys: tuple[tuple[str, str], ...] = ()
+    """(key by the file's name, published key) of photos that go by another key on the site: the
+    author's text may call either."""
 
     @property
     def home(self) -> Station:
@@ -118,7 +122,7 @@ def join(campaign: Campaign) -> Joined:
         tracks,
         found_clocks(cameras),
     )
-    return Joined(
+    joined = Joined(
         campaign=campaign,
         stations=known.stations,
         frames=FRAMES.of(_with_geometry(frames, (home,), "")),
@@ -147,6 +151,7 @@ def join(campaign: Campaign) -> Joined:
             if key not in {station.key for station in campaign.stations}
         ),
     )
+    return without_cuts(joined)
 
 
 def _without_jumps(campaign: Campaign, jumped: pd.DataFrame, astray: pd.DataFrame) -> Campaign:

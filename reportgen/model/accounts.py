@@ -9,7 +9,7 @@ from typing import Literal
 
 from reportgen.errors import Where
 
-Unit = Literal["rows", "records", "track points", "photos"]
+Unit = Literal["rows", "records", "track points", "photos", "files"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

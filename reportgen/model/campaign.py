@@ -50,13 +50,23 @@ class Matching:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """Ground that the author keeps out of the report: all within a radius of a place."""
+
+    position: Position
+    radius_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Publishing:
     """What the author lets out, and in which units of length: metric, imperial or both."""
 
     identifiers: bool = False
+    file_names: bool = False
     units: Literal["metric", "imperial", "both"] = "metric"
     language: str = "en"
     pictures: PictureFormat = "jpeg"
+    cuts: tuple[Cut, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

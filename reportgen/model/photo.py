@@ -60,6 +60,20 @@ class PhotoMetadata:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class HiddenBox:
+    """A part of the upright picture that is not shown, in shares of its width and height, 0-1.
+
+    Left and top are 0 at the upper left corner.
+    """
+
+    name: str
+    left_ratio: float
+    top_ratio: float
+    right_ratio: float
+    bottom_ratio: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Photo:
     """A photo of the campaign. `path` is relative to the campaign folder."""
 
@@ -70,6 +84,7 @@ class Photo:
     sight_line: Literal["clear", "partly blocked", "blocked", ""] = ""
     blocked_by: str = ""
     walk: str = ""
+    hidden: tuple[HiddenBox, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

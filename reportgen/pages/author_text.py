@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from urllib.parse import urlsplit
 from xml.etree import ElementTree as ET
 
@@ -20,6 +21,7 @@ MARK = "\ue000"
 """Private-use character around the number of a figure while Markdown is at work."""
 CALL = re.compile(r"""\{\{\s*figure\(\s*(["'])([^"'{}]+)\1\s*\)\s*\}\}""")
 """The one thing that may stand between double braces."""
+NO_KEYS: Mapping[str, str] = MappingProxyType({})
 OUTSIDE = ("http", "https", "mailto")
 MOST_BRACKETS = 100
 """Brackets in one paragraph beyond which Markdown takes for ever; nobody writes so many."""
@@ -45,6 +47,7 @@ def author_text(
     book: FigureBook,
     show: Callable[[str], Markup],
     pages: Iterable[str] | None = (),
+    photo_keys: Mapping[str, str] = NO_KEYS,
 ) -> AuthorText:
     """Render the author's Markdown.
 
@@ -59,11 +62,13 @@ def author_text(
         Returns the HTML of a figure by its name.
     pages : iterable of str, optional
         Pages of the site that a link may lead to; None where there is no site around the text.
+    photo_keys : mapping of str to str
+        By a photo's key after its file, the key that its figures go by.
     """
     problems: list[Problem] = []
     called: list[str] = []
     lines = [
-        _with_marks(line, Where(path=path, line=number), book, called, problems)
+        _with_marks(line, Where(path=path, line=number), book, called, problems, photo_keys)
         for number, line in enumerate(text.splitlines(), start=1)
     ]
     problems += _tangles(text, path)
@@ -79,17 +84,23 @@ def author_text(
 
 
 def _with_marks(
-    line: str, where: Where, book: FigureBook, called: list[str], problems: list[Problem]
+    line: str,
+    where: Where,
+    book: FigureBook,
+    called: list[str],
+    problems: list[Problem],
+    photo_keys: Mapping[str, str],
 ) -> str:
     """Put a mark in place of each figure called in a line."""
 
     def mark(call: re.Match[str]) -> str:
+        name = _published_name(call[2], photo_keys)
         try:
-            book[call[2]]
+            book[name]
         except UnknownFigureError as error:
             problems.append(_unknown(where, error))
             return ""
-        called.append(call[2])
+        called.append(name)
         return f"{MARK}{len(called) - 1}{MARK}"
 
     marked = CALL.sub(mark, line.replace(MARK, ""))
@@ -105,6 +116,13 @@ def _with_marks(
             )
         )
     return marked
+
+
+def _published_name(name: str, photo_keys: Mapping[str, str]) -> str:
+    """Return the name that a figure goes by on the site: photos are numbered there."""
+    first, _, rest = name.partition(".")
+    key, dot, last = rest.partition(".")
+    return f"photo.{photo_keys.get(key, key)}{dot}{last}" if first == "photo" else name
 
 
 def _unknown(where: Where, error: UnknownFigureError) -> Problem:

@@ -117,6 +117,7 @@ def checked_author_text(
         results.figures,
         lambda name: fill.figure(writer.view(name), ""),
         None if is_alone else pages,
+        dict(results.joined.photo_keys),
     )
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 
 import reportgen
@@ -11,12 +10,12 @@ from reportgen.model.accounts import FileAccount, SetAside
 from reportgen.pages import formats
 from reportgen.pages.context import Context
 from reportgen.pages.downloads import Download
+from reportgen.pages.file_names import file_label, place_label
 from reportgen.pages.views import Cell, Grid, headings, text_cell
+from reportgen.pages.words import Words
 from reportgen.results.headline import account_paths
 
 LINES_SHOWN = 12
-IDENTIFIER = re.compile(r"\b(?=[0-9A-Za-z]*\d)[0-9A-Za-z]{8,}\b")
-"""Eight and more letters and digits in a row: a row that slipped by a column may quote a device."""
 ACCOUNT_FIGURES = ("read", "used", "set_aside", "set_aside_faults")
 
 
@@ -36,6 +35,8 @@ class DataView:
     downloads: tuple[DownloadView, ...]
     licence: str
     totals: Grid
+    left_out: str
+    """What of names and rows is not shown; blank where everything is."""
     accounts: Grid
     has_aside: bool
     aside: Grid
@@ -54,6 +55,7 @@ def data_view(context: Context, downloads: tuple[Download, ...]) -> DataView:
     return DataView(
         downloads=tuple(_download(context, item) for item in downloads),
         licence=say("data.licence", licence=licence) if licence else say("data.no_licence"),
+        left_out="" if _is_quoted(context) else say("data.names_left_out"),
         totals=_totals_grid(context, joined.accounts),
         accounts=accounts_grid(context, joined.accounts),
         has_aside=not aside.is_empty,
@@ -66,7 +68,7 @@ def data_view(context: Context, downloads: tuple[Download, ...]) -> DataView:
             caption=say("data.checksums_caption"),
             headings=headings(say("data.column_file"), say("data.column_checksum"), numbers_from=2),
             rows=tuple(
-                (text_cell(path, heading=True), text_cell(digest))
+                (text_cell(file_label(context.words, path), heading=True), text_cell(digest))
                 for path, digest in context.campaign.input_checksums
             ),
         ),
@@ -130,7 +132,7 @@ def _unit(context: Context, unit: str) -> str:
 def _account_row(context: Context, account: FileAccount) -> tuple[Cell, ...]:
     path = account_paths(context.results.joined.accounts)[account.walk, account.path]
     return (
-        text_cell(account.path, heading=True),
+        text_cell(file_label(context.words, account.path), heading=True),
         text_cell(context.walk_title(account.walk) if account.walk else ""),
         text_cell(_unit(context, account.unit)),
         *(context.figures.cell(f"{path}.{name}") for name in ACCOUNT_FIGURES),
@@ -155,55 +157,72 @@ def _aside(context: Context) -> Grid:
             numbers_from=4,
         ),
         rows=tuple(
-            _aside_row(context, account.path, item)
+            _aside_row(context, account, item)
             for account in context.results.joined.accounts
             for item in account.set_aside
         ),
     )
 
 
-def _aside_row(context: Context, path: str, item: SetAside) -> tuple[Cell, ...]:
+def _aside_row(context: Context, account: FileAccount, item: SetAside) -> tuple[Cell, ...]:
     kind = context.words.say("data.fault" if item.is_fault else "data.request")
-    lines = ", ".join(str(line) for line in item.lines[:LINES_SHOWN])
+    # A photo or file as a whole has no line.
+    lines = ", ".join(str(line) for line in item.lines[:LINES_SHOWN] if line)
     if len(item.lines) > LINES_SHOWN:
         more = context.words.say("data.more_lines", n=len(item.lines) - LINES_SHOWN)
         lines = f"{lines} {more}"
     return (
-        text_cell(path, heading=True),
+        text_cell(_file_of_walk(context, account), heading=True),
         text_cell(kind),
-        text_cell(item.reason),
+        text_cell(item.reason or said_of(context.words, item.code)),
         text_cell(lines),
         text_cell(formats.number_text(item.count), number=True),
     )
 
 
-def _public(context: Context, found: str) -> str:
-    """Return what was found, without what may be a device's identifier."""
-    if context.campaign.publishing.identifiers:
-        return found
-    return IDENTIFIER.sub("…", found)
+def _file_of_walk(context: Context, account: FileAccount) -> str:
+    """Return what a file is called, with its walk where nothing beside it says so."""
+    label = file_label(context.words, account.path)
+    if label == account.path or not account.walk:
+        return label
+    walk = context.walk_title(account.walk)
+    return context.words.say("files.of_walk", file=label, walk=walk)
+
+
+def said_of(words: Words, code: str) -> str:
+    """Return what a problem's code stands for, in the site's language; the code where unknown."""
+    key = f"problems.{code.replace('/', '.')}"
+    return words.say(key) if words.has(key) else code
 
 
 def _problems(context: Context, problems: tuple[Problem, ...]) -> Grid:
-    say = context.words.say
+    """Return the problems: their texts where everything is let out, else what they stand for."""
+    say, is_quoted = context.words.say, _is_quoted(context)
+    columns = ("found", "expected", "do") if is_quoted else ("found", "code")
     return Grid(
         caption=say("data.problems_caption"),
         headings=headings(
-            *(
-                say(f"data.column_{key}")
-                for key in ("where", "severity", "found", "expected", "do", "count")
-            ),
-            numbers_from=5,
+            *(say(f"data.column_{key}") for key in ("where", "severity", *columns, "count")),
+            numbers_from=2 + len(columns),
         ),
         rows=tuple(
             (
-                text_cell(str(problem.where), heading=True),
+                text_cell(place_label(context.words, problem.where), heading=True),
                 text_cell(say(f"data.{problem.severity}")),
-                text_cell(_public(context, problem.found)),
-                text_cell(problem.expected),
-                text_cell(problem.do),
+                *_texts(context, problem, is_quoted=is_quoted),
                 text_cell(formats.number_text(problem.count), number=True),
             )
             for problem in problems
         ),
     )
+
+
+def _is_quoted(context: Context) -> bool:
+    asked = context.campaign.publishing
+    return asked.identifiers and asked.file_names
+
+
+def _texts(context: Context, problem: Problem, *, is_quoted: bool) -> tuple[Cell, ...]:
+    if is_quoted:
+        return text_cell(problem.found), text_cell(problem.expected), text_cell(problem.do)
+    return text_cell(said_of(context.words, problem.code)), text_cell(problem.code)

@@ -15,6 +15,7 @@ from reportgen.pages.charts.description import MapPicture, MapTiles, MapView
 from reportgen.pages.charts.ink import WIDE
 from reportgen.pages.charts.map_layout import extent_of, frame_of
 from reportgen.pages.context import PICTURES, Context
+from reportgen.pages.file_names import overlay_title
 
 MOST_TILES = 30
 """Of one map: enough for a sharp picture, few enough to be no burden to their server."""
@@ -38,7 +39,7 @@ def overlay_pictures(context: Context, origin: Position, up: str) -> tuple[MapPi
             origin,
         )
         picture = MapPicture(
-            title=overlay.title,
+            title=overlay_title(context.words, overlay.path, overlay.title),
             href=f"{up}{PICTURES}/{published.pictures[-1].name}",
             west=west,
             east=east,

@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 
 from reportgen.compute.geodesy import local_metres
 from reportgen.match.photos import PhotoMatch
-from reportgen.model.campaign import Overlay
 from reportgen.model.station import Position
 from reportgen.pages.chart_words import chart_words
 from reportgen.pages.charts.description import (
@@ -27,6 +26,7 @@ from reportgen.pages.charts.description import (
 )
 from reportgen.pages.charts.views import ChartView, map_view
 from reportgen.pages.context import Context, photo_anchor, photo_number
+from reportgen.pages.file_names import overlay_title
 from reportgen.pages.map_layers import map_layers, squares_table, walk_numbers
 from reportgen.pages.map_pictures import map_tiles, overlay_pictures
 from reportgen.pages.marks import heard_parts, level_scale, mark_id, missed_hover, reception_hover
@@ -142,7 +142,7 @@ def _map(
         stations=_stations(context, ground),
         points=map_points(context, frames, receptions, numbers),
         lines=tuple(_tracks(ground, walks, numbers)),
-        areas=_overlays(context.campaign.overlays, ground),
+        areas=_overlays(context, ground),
         photos=_photos(context, ground, photos, up),
         # One file alone has no pictures beside it, and asks no host for any.
         pictures=() if context.is_alone else overlay_pictures(context, ground.origin, up),
@@ -316,10 +316,11 @@ def _outline(
     )
 
 
-def _overlays(overlays: Iterable[Overlay], ground: Ground) -> tuple[LineSeries, ...]:
+def _overlays(context: Context, ground: Ground) -> tuple[LineSeries, ...]:
     return tuple(
-        _outline(ground, places, overlay.title, style)
-        for overlay in overlays
+        _outline(ground, places, title, style)
+        for overlay in context.campaign.overlays
+        for title in [overlay_title(context.words, overlay.path, overlay.title)]
         for style, parts in ((LineStyle.AREA, overlay.areas), (LineStyle.OVERLAY, overlay.lines))
         for places in parts
     )

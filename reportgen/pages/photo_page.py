@@ -197,7 +197,9 @@ def _notes(context: Context, match: PhotoMatch) -> list[str]:
     else:
         clock = context.clock(time_utc, seconds=False)
         when = say("photo.when", date=context.date(time_utc), time=clock, walk=walk)
-    return [aim, when] if aim else [when]
+    covered = len(match.photo.hidden)
+    notes = [aim, when, context.words.count("photo.covered", covered) if covered else ""]
+    return [note for note in notes if note]
 
 
 def _placing(context: Context, match: PhotoMatch) -> list[str]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from reportgen.match.cut import is_cut
 from reportgen.pages import formats
 from reportgen.pages.charts.polar import PolarView
 from reportgen.pages.charts.views import ChartView
@@ -184,6 +185,8 @@ def _remarks(context: Context, result: WalkResult) -> tuple[str, ...]:
         remarks.append(context.words.say("walk.downlink_only"))
     if len(result.frames) == 1:
         remarks.append(context.words.say("walk.single"))
+    if is_cut(context.results.joined.accounts, result.walk.key):
+        remarks.append(context.words.say("walk.cut"))
     return tuple(remarks)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from reportgen.pages import formats
+from reportgen.pages.file_names import file_label, place_label
 from reportgen.pages.words import Words
 from reportgen.results.figure import Figure, FigureBook
 
@@ -75,7 +76,7 @@ def notes_of(figure: Figure, words: Words, *, is_counted: bool = False) -> Itera
     if figure.count is not None and not is_counted:
         yield words.say("figure.rests_on", n=formats.number_text(figure.count))
     if figure.where is not None:
-        yield words.say("figure.from_row", where=str(figure.where))
+        yield words.say("figure.from_row", where=place_label(words, figure.where))
 
 
 def input_figures(figure: Figure, book: FigureBook) -> tuple[tuple[str, Figure | None], ...]:
@@ -137,7 +138,7 @@ def _label(name: str, source: Figure | None, words: Words) -> str:
     if source is not None:
         return figure_label(name, source, words)
     table = f"inputs.tables.{name}"
-    return words.say(table) if words.has(table) else name
+    return words.say(table) if words.has(table) else file_label(words, name)
 
 
 def _told_apart(

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from zoneinfo import ZoneInfo
 
 from reportgen.errors import Where
-from reportgen.model.campaign import Matching, Publishing, Radio, Tiles
+from reportgen.model.campaign import Cut, Matching, Publishing, Radio, Tiles
 from reportgen.model.photo import CameraClock
 from reportgen.model.station import Antenna, Feeder, Node, Position, Station, VswrReading
 from reportgen.model.walk import ChosenComparison, Factor, NodeChange, Walk
@@ -14,6 +14,7 @@ from reportgen.read.description_overlay_checks import source_of_tiles
 from reportgen.read.description_problem import Locate
 from reportgen.read.description_schema import (
     AntennaPart,
+    CutPart,
     Description,
     FeederPart,
     LogPart,
@@ -114,10 +115,23 @@ def publishing_of(description: Description) -> Publishing:
     part = description.publish
     return Publishing(
         identifiers=part.identifiers,
+        file_names=part.file_names,
         units=part.units,
         language=part.language,
         pictures=part.pictures,
+        cuts=tuple(cut for one in part.cut for cut in _cut(one, description)),
     )
+
+
+def _cut(part: CutPart, description: Description) -> tuple[Cut, ...]:
+    """Return a cut; none where its station has no position, which the checks refuse."""
+    if isinstance(part.place, str):
+        station = description.stations.get(part.place)
+        place = None if station is None or station.position is None else station.position
+        return () if place is None else (Cut(position=position_of(place), radius_m=part.radius_m),)
+    latitude_deg, longitude_deg = part.place
+    position = Position(latitude_deg=latitude_deg, longitude_deg=longitude_deg)
+    return (Cut(position=position, radius_m=part.radius_m),)
 
 
 def tiles_of(description: Description) -> Tiles | None:

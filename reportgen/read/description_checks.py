@@ -10,6 +10,7 @@ from reportgen.errors import CampaignError, Problem, Severity, Where
 from reportgen.read.description_comparison_checks import comparison_problems
 from reportgen.read.description_overlay_checks import overlay_problems
 from reportgen.read.description_problem import Locate, description_problem, unknown_name
+from reportgen.read.description_publish_checks import publish_problems
 from reportgen.read.description_radio_checks import radio_problems
 from reportgen.read.description_schema import Description, LogPart
 from reportgen.read.field_sources import field_sources
@@ -58,6 +59,7 @@ def check_description(description: Description, locate: Locate) -> tuple[Problem
             _pictures,
             comparison_problems,
             overlay_problems,
+            publish_problems,
         )
         for problem in check(description, locate)
     ]

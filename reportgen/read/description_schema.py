@@ -371,6 +371,12 @@ class CameraPart(Described):
     )
 
 
+HiddenBoxPart = Annotated[
+    list[Annotated[float, Field(ge=0, le=1)]], Field(min_length=4, max_length=4)
+]
+"""Left, top, right and bottom in shares of the upright picture."""
+
+
 class PhotoPart(Described):
     """What you say of one photo."""
 
@@ -380,7 +386,14 @@ class PhotoPart(Described):
     )
     blocked_by: str = Field("", description="By what it is blocked.")
     walk: Key | None = Field(None, description="The walk it belongs to, where times can't tell.")
-    exclude: bool = Field(False, description="true: leave the photo out.")
+    hide: dict[str, HiddenBoxPart] = Field(
+        default_factory=dict,
+        description="By a name of yours, such as plate: a box [left, top, right, bottom] of the "
+        "upright picture in shares of its width and height, 0 to 1, filled flat in every size.",
+    )
+    exclude: bool = Field(
+        False, description="true: leave the photo out, as if publish.leave_out named it."
+    )
 
 
 class PhotosPart(Described):
@@ -473,11 +486,40 @@ class ComparisonPart(Described):
     )
 
 
+class CutPart(Described):
+    """Ground that is left out, such as around somebody's door."""
+
+    place: Key | Annotated[list[float], Field(min_length=2, max_length=2)] = Field(
+        description="Key of a station, or [latitude, longitude]."
+    )
+    radius_m: float = Field(
+        ge=20,
+        le=5000,
+        description="Everything within this of the place is left out, and some more.",
+    )
+
+
 class PublishPart(Described):
     """What the site lets out, and how it writes lengths."""
 
     identifiers: bool = Field(
         False, description="true: show identifiers of nodes and stations; false: names only."
+    )
+    file_names: bool = Field(
+        False,
+        description="true: show your names of logs, tracks, photos and overlays, and name photos "
+        "in figures and addresses after their files; false: number them.",
+    )
+    cut: list[CutPart] = Field(
+        default_factory=list,
+        description="Leaves out what was recorded and photographed near a place. A cut leaves a "
+        "hole on the map; its middle is moved off the place, but the place lies within: cut "
+        "wide, and at another place too, such as the other end of the walk.",
+    )
+    leave_out: list[str] = Field(
+        default_factory=list,
+        description="Logs, tracks and photos, by path or a photo's file name, that are neither "
+        "read nor published.",
     )
     units: Literal["metric", "imperial", "both"] = Field(
         "metric",

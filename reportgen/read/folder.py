@@ -39,6 +39,7 @@ from reportgen.read.description_schema import (
 )
 from reportgen.read.gpx import read_track
 from reportgen.read.intake import Intake
+from reportgen.read.left_out import is_left_out, left_out_account
 from reportgen.read.leftovers import leftover_notes
 from reportgen.read.log_records import read_walk_log
 from reportgen.read.overlays import read_overlay
@@ -167,12 +168,13 @@ def _read_walk(
     seen: set[str] = set()
     for index, log in enumerate(log_parts(description.walks[walk.key])):
         asked_at = intake.locate("walks", walk.key, "logs", index)
-        file = _take_once(log.file, asked_at, seen, intake)
+        file = _take_once(log.file, walk, description, asked_at, seen, intake)
         if file is not None:
             logs += _read(partial(_log, file, log, walk, description), intake)
     segments = 0
     for index, name in enumerate(walk.tracks):
-        file = _take_once(name, intake.locate("walks", walk.key, "tracks", index), seen, intake)
+        asked_at = intake.locate("walks", walk.key, "tracks", index)
+        file = _take_once(name, walk, description, asked_at, seen, intake)
         if file is not None:
             for table in _read(partial(read_track, file, walk.key), intake):
                 tracks.append(table.assign(segment=table["segment"] + segments))
@@ -180,7 +182,17 @@ def _read_walk(
     return logs, tracks
 
 
-def _take_once(name: str, asked_at: Where, seen: set[str], intake: Intake) -> CampaignFile | None:
+def _take_once(
+    name: str,
+    walk: Walk,
+    description: Description,
+    asked_at: Where,
+    seen: set[str],
+    intake: Intake,
+) -> CampaignFile | None:
+    if is_left_out(description, name):
+        intake.accounts.append(left_out_account(name, walk.key))
+        return None
     file = intake.take(name, asked_at)
     if file is None:
         return None
@@ -246,7 +258,7 @@ def _overlays(description: Description, intake: Intake) -> Iterator[Overlay]:
         if file is None:
             continue
         try:
-            overlay, problems = read_overlay(file, part.title or Path(part.file).stem)
+            overlay, problems = read_overlay(file, part.title)
         except CampaignError as error:
             intake.refuse(error)
             continue

@@ -9,9 +9,10 @@ from pathlib import Path
 
 from reportgen.errors import CampaignError, Problem, Severity, Where
 from reportgen.model.accounts import FileAccount, set_aside_from
-from reportgen.model.photo import Photo, PhotoMetadata
-from reportgen.read.description_schema import Description, PhotoPart
+from reportgen.model.photo import HiddenBox, Photo, PhotoMetadata
+from reportgen.read.description_schema import Description, HiddenBoxPart, PhotoPart
 from reportgen.read.intake import Intake
+from reportgen.read.left_out import left_out_photos, note_unknown
 from reportgen.read.photos import read_photo
 from reportgen.read.reading import CampaignFile
 from reportgen.read.suggestion import nearest_advice
@@ -35,12 +36,18 @@ def read_photos(description: Description, intake: Intake) -> tuple[Photo, ...]:
     part = description.photos
     folder = _folder(description, intake)
     paths = [] if folder is None else photo_paths(folder)
-    _note_strangers(part.files, [path.name for path in paths], intake)
-    keys = unique_keys([path.name for path in paths], "photo")
+    names = [path.name for path in paths]
+    _note_strangers(part.files, names, intake)
+    note_unknown(description, names, intake)
+    keys, left_out = unique_keys(names, "photo"), left_out_photos(description, names)
     photos = []
     for path in paths:
         said = part.files.get(path.name, PhotoPart())
         name = path.relative_to(intake.root).as_posix()
+        if path.name in left_out:
+            left = ("photo/excluded", "excluded by the author", False)
+            intake.accounts.append(_account(printable(name), left))
+            continue
         photo = _photo(keys[path.name], name, said, intake)
         if photo is not None:
             photos.append(photo)
@@ -129,9 +136,6 @@ def _outside(name: str, where: Where) -> Problem:
 
 
 def _photo(key: str, name: str, said: PhotoPart, intake: Intake) -> Photo | None:
-    if said.exclude:
-        intake.accounts.append(_account(name, ("photo/excluded", "excluded by the author", False)))
-        return None
     if not name.isprintable():
         intake.accounts.append(
             _account(printable(name), ("photo/file-name", "a name that can't be written", True))
@@ -156,6 +160,18 @@ def _photo(key: str, name: str, said: PhotoPart, intake: Intake) -> Photo | None
         sight_line=said.sight_line,
         blocked_by=said.blocked_by,
         walk=said.walk or "",
+        hidden=tuple(_hidden(name, box) for name, box in said.hide.items()),
+    )
+
+
+def _hidden(name: str, box: HiddenBoxPart) -> HiddenBox:
+    left, top, right, bottom = box
+    return HiddenBox(
+        name=name,
+        left_ratio=left,
+        top_ratio=top,
+        right_ratio=right,
+        bottom_ratio=bottom,
     )
 
 

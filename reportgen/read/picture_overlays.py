@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 from reportgen.errors import CampaignError
 from reportgen.model.campaign import PictureOverlay
 from reportgen.read.campaign_parts import position_of
@@ -32,7 +30,7 @@ def read_picture_overlay(
     """
     overlay = PictureOverlay(
         path=file.name,
-        title=part.title or Path(part.file).stem,
+        title=part.title,
         north_west=position_of(corners.north_west),
         south_east=position_of(corners.south_east),
         opacity_ratio=OPACITY if part.opacity is None else part.opacity,

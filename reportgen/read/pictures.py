@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import io
+import math
 import threading
 from collections.abc import Iterable
 from contextlib import AbstractContextManager, nullcontext
@@ -15,7 +16,7 @@ from contextlib import AbstractContextManager, nullcontext
 from PIL import Image, ImageCms, features
 
 from reportgen.errors import CampaignError, Problem
-from reportgen.model.photo import Picture, PictureFormat, PublishedPhoto
+from reportgen.model.photo import HiddenBox, Picture, PictureFormat, PublishedPhoto
 from reportgen.read.picture_file import FORMATS, PictureFile, open_picture, undecodable
 from reportgen.read.reading import CampaignFile
 
@@ -30,6 +31,9 @@ _QUALITY = {"jpeg": 82, "webp": 80, "avif": 60}
 """Common practice for photos on the web; 1600 px come to some 600 kB as JPEG."""
 
 _ENDINGS = {"jpeg": "jpg", "webp": "webp", "avif": "avif"}
+
+_FLAT = (128, 128, 128)
+"""What a hidden part is filled with: a grey, and no blur, which can be undone."""
 
 _TALLEST = 3
 """Heights stay under this multiple of the width, so that no strip panorama fills a page."""
@@ -62,6 +66,7 @@ def published_photo(
     widths: Iterable[int] = WIDTHS_PX,
     picture_format: PictureFormat = "jpeg",
     formats: tuple[str, ...] = FORMATS,
+    hidden: tuple[HiddenBox, ...] = (),
 ) -> tuple[PublishedPhoto, tuple[Problem, ...]]:
     """Return the published sizes of a photo.
 
@@ -77,6 +82,8 @@ def published_photo(
         What the pictures are written as; must be one that `can_write`.
     formats : tuple of str
         Kinds of file that are accepted.
+    hidden : tuple of HiddenBox
+        Parts of the upright picture that are filled before any size is made.
 
     Returns
     -------
@@ -86,7 +93,7 @@ def published_photo(
     pictures: dict[str, Picture] = {}
     try:
         for width_px in sorted(widths):
-            picture = _picture(file, width_px, picture_format, formats)
+            picture = _picture(file, width_px, picture_format, formats, hidden)
             pictures[picture.name] = picture
     except CampaignError as error:
         return PublishedPhoto(photo=key, pictures=()), error.problems
@@ -99,12 +106,16 @@ def published_overlay(file: CampaignFile, key: str) -> tuple[PublishedPhoto, tup
 
 
 def _picture(
-    file: CampaignFile, width_px: int, picture_format: PictureFormat, formats: tuple[str, ...]
+    file: CampaignFile,
+    width_px: int,
+    picture_format: PictureFormat,
+    formats: tuple[str, ...],
+    hidden: tuple[HiddenBox, ...],
 ) -> Picture:
     with open_picture(file, formats) as opened:
         try:
             with _room_for(opened.image):
-                pixels = _upright_pixels(opened, width_px)
+                pixels = _upright_pixels(opened, width_px, hidden)
         except Exception as error:  # a decoder may raise anything on broken bytes
             raise CampaignError([undecodable(file, error)]) from error
     content = _encoded(pixels, picture_format)
@@ -121,12 +132,37 @@ def _room_for(image: Image.Image) -> AbstractContextManager[object]:
     return _ONE_LARGE if image.width * image.height > LARGE_PIXELS else nullcontext()
 
 
-def _upright_pixels(opened: PictureFile, width_px: int) -> Image.Image:
+def _upright_pixels(
+    opened: PictureFile, width_px: int, hidden: tuple[HiddenBox, ...]
+) -> Image.Image:
     """Return a new image with nothing but sRGB pixels."""
     image = _direct(opened.image)
+    if hidden:
+        # Filled at full size: shrinking first would spread what is hidden over the edge of a box.
+        whole = _fresh(opened, image)
+        for part in hidden:
+            whole.paste(_FLAT, _box_px(part, whole.size))
+        whole.thumbnail((width_px, _TALLEST * width_px), Image.Resampling.LANCZOS)
+        return whole
     box = (width_px, _TALLEST * width_px)
     # Shrinking comes first: it lets the decoder skip most of the work.
     image.thumbnail(box if opened.orientation < 5 else box[::-1], Image.Resampling.LANCZOS)
+    return _fresh(opened, image)
+
+
+def _box_px(box: HiddenBox, size: tuple[int, int]) -> tuple[int, int, int, int]:
+    """Return the pixels of a box, none less than it asks for."""
+    width, height = size
+    return (
+        math.floor(box.left_ratio * width),
+        math.floor(box.top_ratio * height),
+        math.ceil(box.right_ratio * width),
+        math.ceil(box.bottom_ratio * height),
+    )
+
+
+def _fresh(opened: PictureFile, image: Image.Image) -> Image.Image:
+    """Return an image of the opened picture's pixels, turned upright."""
     turn = _UPRIGHT.get(opened.orientation)
     turned = image if turn is None else image.transpose(turn)
     fresh = Image.new("RGB", turned.size, "white")
