@@ -322,7 +322,8 @@ def test_check_says_which_log_is_the_nodes_own_and_what_it_is_used_for(tmp_path:
     folder = walked(tmp_path, *at([3, 4, -1, 6]))
     add_sent_log(folder, *(sent_row(10 * n, n) for n in range(8)))
 
-    lines = list(understood_lines(assemble(join(read_campaign(folder)))))
+    results = assemble(join(read_campaign(folder)))
+    lines = list(understood_lines(results, results.joined))
 
     kinds = [line for line in lines if "frames sent, by the node's own log" in line]
     assert [lines[lines.index(line) - 1].split()[0] for line in kinds] == ["sent.csv"]

@@ -19,13 +19,19 @@ FULL_FRAME_DIAGONAL_MM = 43.2666
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Camera:
-    """A camera of the story. `offset` is what it writes of its zone, if anything."""
+    """A camera of the story. `offset` is what it writes of its zone, if anything.
+
+    `owner`, `serial` and `software` are what a camera tells about people without being asked.
+    """
 
     make: str
     model: str
     clock_ahead_s: float
     offset: str | None
     north: str
+    owner: str
+    serial: str
+    software: str
 
     @property
     def name(self) -> str:
@@ -33,8 +39,14 @@ class Camera:
         return f"{self.make} {self.model}"
 
 
-COMPACT = Camera(make="Drawn", model="Sketch One", clock_ahead_s=97.0, offset=None, north="M")
-PHONE = Camera(make="Drawn", model="Sketch Two", clock_ahead_s=0.0, offset="+01:00", north="T")
+COMPACT = Camera(
+    make="Drawn", model="Sketch One", clock_ahead_s=97.0, offset=None, north="M",
+    owner="Orla Venning", serial="SK1-77204913", software="Sketchworks 4.1",
+)  # fmt: skip
+PHONE = Camera(
+    make="Drawn", model="Sketch Two", clock_ahead_s=0.0, offset="+01:00", north="T",
+    owner="Tamsin Brakewell", serial="SK2-30958866", software="Pocketsketch 17.2",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
