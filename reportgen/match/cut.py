@@ -194,12 +194,13 @@ def _campaign(
 
 def _split(points: pd.DataFrame, cut: pd.Series) -> pd.DataFrame:
     """Return the points that stay; the track ends where a hole begins and begins anew after it."""
-    before = points.groupby("walk", sort=False)
-    starts = cut.groupby(points["walk"], sort=False).shift(fill_value=False) | (
-        points["segment"] != before["segment"].shift()
-    )
-    numbered = points.assign(segment=starts.groupby(points["walk"]).cumsum().astype("Int64") - 1)
-    return numbered[~cut].reset_index(drop=True)
+    walks = points["walk"]
+    after_hole = cut.groupby(walks, sort=False).shift(fill_value=False)
+    before = points.groupby(walks, sort=False)["segment"].shift()
+    starts = after_hole | points["segment"].ne(before).fillna(True)
+    number = starts.astype("int64").groupby(walks, sort=False).cumsum()[~cut]
+    segment = number.groupby(walks[~cut], sort=False).rank(method="dense") - 1
+    return points[~cut].assign(segment=segment.astype("int64")).reset_index(drop=True)
 
 
 def _accounts_less(
