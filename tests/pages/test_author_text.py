@@ -119,3 +119,18 @@ def test_a_tangle_is_a_problem_and_no_hang(tangle: str) -> None:
 def test_a_mark_in_the_authors_text_is_no_call() -> None:
     """The character that holds a figure's place must not be the author's to set."""
     assert html("\ue0007\ue000") == "<p>7</p>"
+
+
+def test_a_photo_may_be_called_by_its_file_or_by_its_number() -> None:
+    """Numbers move when photos are added; the names of the author's files do not."""
+    book = FigureBook.of(
+        [Figure(name="photo.2.distance_m", value=5.0, unit="m", method="geodesic")]
+    )
+
+    def shown(name: str) -> str | None:
+        call = f'{{{{ figure("{name}") }}}}'
+        return author_text(call, "conclusions.md", book, Markup, photo_keys={"mole-end": "2"}).html
+
+    assert shown("photo.mole-end.distance_m") == "<p>photo.2.distance_m</p>"
+    assert shown("photo.2.distance_m") == "<p>photo.2.distance_m</p>"
+    assert shown("photo.mole.distance_m") is None
