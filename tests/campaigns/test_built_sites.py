@@ -110,7 +110,7 @@ def test_the_bicycle_survey_builds_and_shows_its_independent_figures(
         assert shown in text, shown
     data = text_of(site / "data.html")
     assert "402 329 73 0" in data
-    assert "of a device that is no node of this walk" in data
+    assert "Rows of devices that are no nodes of the walk, left out." in data
     for counts in totals(site).values():
         assert counts["used"] + counts["set_aside"] == counts["read"]
 
@@ -152,7 +152,7 @@ def test_a_device_that_slipped_into_another_column_is_not_published(tmp_path: Pa
 
     site = built(folder, tmp_path / "site")
 
-    assert "log.csv:32" in text_of(site / "data.html")
+    assert "Log 1, line 32" in text_of(site / "data.html")
     for path in site.rglob("*"):
         if path.is_file():
             assert b"70b3d57ed0secret" not in path.read_bytes().lower(), path

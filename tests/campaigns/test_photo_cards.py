@@ -11,6 +11,8 @@ from typing import Any
 
 import pytest
 
+from tests.campaigns.example_photos import photo_key
+
 ROOT = Path(__file__).resolve().parents[2]
 PHOTOS: dict[str, Any] = json.loads(
     (ROOT / "tests" / "data" / "island-truth.json").read_text("utf-8")
@@ -31,7 +33,7 @@ class Row:
 
 def card_of(site: Path, photo: str) -> str:
     page = html.unescape((site / "photos.html").read_text("utf-8"))
-    found = re.search(rf'<article[^>]*id="photo-{photo}".*?</article>', page, re.DOTALL)
+    found = re.search(rf'<article[^>]*id="photo-{photo_key(photo)}".*?</article>', page, re.DOTALL)
     assert found is not None
     return found.group()
 

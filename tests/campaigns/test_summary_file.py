@@ -93,7 +93,7 @@ def test_it_says_what_the_first_page_says(example_site: Path, text: str) -> None
         "campaign.farthest_heard_m", "campaign.farthest_walked_m", "campaign.delivery_ratio",
         "campaign.frames_heard_of_sent", "campaign.half_distance_m",
         "walk.hill-sf7.farthest_walked_m",
-        "campaign.sector.090.farthest_heard_m", "photo.04-mole-end.distance_m",
+        "campaign.sector.090.farthest_heard_m", "photo.4.distance_m",
         "safety.station.harbour.caution_distance_m",
     } <= set(short)  # fmt: skip
 
