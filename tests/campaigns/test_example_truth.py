@@ -21,6 +21,7 @@ from reportgen.pages.units import METRIC
 from reportgen.read.folder import read_campaign
 from reportgen.results.assemble import Results, assemble
 from reportgen.results.figure import Figure
+from tests.campaigns.example_photos import photo_key
 
 ROOT = Path(__file__).resolve().parents[2]
 TRUTH: dict[str, Any] = json.loads(
@@ -302,7 +303,7 @@ class TestTheBuiltSite:
             place = truth["photo_place"]
             if place is None:
                 continue
-            path = f"photo.{photo}"
+            path = f"photo.{photo_key(photo)}"
             assert shown[f"{path}.distance_m"] == {METRIC.length(place["distance_m"])}
             assert shown[f"{path}.bearing_deg"] == {formats.bearing_text(place["bearing_deg"])}
 
