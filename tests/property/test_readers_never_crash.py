@@ -3,55 +3,22 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from reportgen.errors import CampaignError, Problem
-from reportgen.model.columns import RECORDS, TRACK_POINTS, Table
+from reportgen.model.columns import RECORDS, TRACK_POINTS
 from reportgen.read.description_schema import LogFormatPart
 from reportgen.read.gpx import read_track
 from reportgen.read.log_records import read_walk_log
-from reportgen.read.reading import CampaignFile, Reading
-from tests.read.log_files import context, log_format
+from reportgen.read.reading import CampaignFile
+from tests.read.log_files import context
+from tests.read.promises import HEADINGS, JSON_FORMATS, TABLE_FORMATS, reads_or_explains
 
 MODERATE = settings(
     max_examples=120, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
-)
-
-HEADINGS = ("time", "node", "station", "rssi", "n", "rate", "lat", "lon")
-FIELDS = {
-    "time": "time",
-    "node": "node",
-    "station": "station",
-    "rssi_dbm": "rssi",
-    "counter": {"column": "n", "pattern": "[^#]*"},
-    "data_rate": "rate",
-    "latitude_deg": "lat",
-    "longitude_deg": "lon",
-}
-NUMBERED = {name: number for number, name in enumerate(FIELDS, start=1)}
-POINTERS = {
-    "time": {"pointer": "/time", "from_record": True},
-    "node": {"pointer": "/node", "from_record": True},
-    "station": "/station",
-    "rssi_dbm": {"pointer": "/rssi", "not_measured": [0, "NaN"]},
-    "counter": "/n",
-    "data_rate": "/rate",
-    "latitude_deg": "/lat",
-    "longitude_deg": "/lon",
-}
-FORMATS = (
-    log_format(FIELDS),
-    log_format(FIELDS, decimal=",", time_format="epoch_s", comment="#"),
-    log_format(FIELDS, separator=";", time_format="%d.%m.%Y %H:%M:%S", encoding="cp1252"),
-    log_format(NUMBERED, header=False, time_format="epoch_ms"),
-    log_format(NUMBERED, header=False, separator=" "),
-    log_format(POINTERS, kind="json lines"),
-    log_format(POINTERS, kind="json lines", receptions="/rx", decimal=",", comment="#"),
 )
 
 times = st.one_of(
@@ -127,32 +94,6 @@ def tracks(draw: st.DrawFn) -> bytes:
     return f"{opening}{body}</gpx>".encode("utf-8", "replace")
 
 
-def must_be_spelt_out(problems: Sequence[Problem]) -> None:
-    """Check that there are problems, all parts filled in, and that any file could hold them."""
-    assert problems
-    for problem in problems:
-        assert problem.found
-        assert problem.expected
-        assert problem.do
-        str(problem).encode("utf-8")
-
-
-def reads_or_explains(read: Callable[[], Reading], table: Table) -> None:
-    """Check what a reader promises for any input."""
-    try:
-        reading = read()
-    except CampaignError as error:
-        must_be_spelt_out(error.problems)
-        return
-    account = reading.account
-    assert account.used == len(reading.table)
-    assert account.used + account.set_aside_count == account.read
-    assert all(line >= 1 for item in account.set_aside for line in item.lines)
-    assert table.of(reading.table).equals(reading.table)
-    if reading.problems:
-        must_be_spelt_out(reading.problems)
-
-
 def check_log(path: Path, content: bytes, settings_of_log: LogFormatPart) -> None:
     path.write_bytes(content)
     file = CampaignFile(path=path, name=path.name)
@@ -163,6 +104,9 @@ def check_track(path: Path, content: bytes) -> None:
     path.write_bytes(content)
     file = CampaignFile(path=path, name=path.name)
     reads_or_explains(lambda: read_track(file, "loop"), TRACK_POINTS)
+
+
+FORMATS = (*TABLE_FORMATS, *JSON_FORMATS)
 
 
 @pytest.mark.parametrize("index", range(len(FORMATS)))
