@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import partial
@@ -29,6 +28,7 @@ from reportgen.read.campaign_parts import (
     tiles_of,
     walks_of,
 )
+from reportgen.read.conclusions import read_conclusions
 from reportgen.read.description import DESCRIPTION_NAME, read_description
 from reportgen.read.description_checks import check_description
 from reportgen.read.description_schema import (
@@ -47,13 +47,10 @@ from reportgen.read.photo_folder import read_photos
 from reportgen.read.picture_overlays import read_picture_overlay
 from reportgen.read.reading import CampaignFile, LogContext, Reading
 
-LARGEST_CONCLUSIONS_BYTES = 1_000_000
-
 PROBLEM_CODES = (
     ("folder/missing", "The campaign folder is not there."),
     ("folder/same-file-twice", "A walk names one file twice; it is read once."),
     ("folder/row-in-two-walks", "Rows of a log count for two walks."),
-    ("conclusions/unreadable", "The conclusions are not UTF-8, or too large."),
 )
 
 
@@ -102,6 +99,7 @@ def read_campaign(root: Path, progress: Callable[[str], None] | None = None) -> 
         pictures=tuple(_picture_overlays(description, intake)),
         conclusions=_conclusions(description, intake),
     )
+    intake.note_changed()
     intake.stop_if_unusable()
     intake.problems += _rows_in_two_walks(files.records)
     intake.problems += leftover_notes(root, _referred_to(intake))
@@ -287,30 +285,11 @@ def _conclusions(description: Description, intake: Intake) -> str | None:
     file = intake.take(name, intake.locate("conclusions"))
     if file is None:
         return None
-    content = file.path.read_bytes()
     try:
-        if len(content) <= LARGEST_CONCLUSIONS_BYTES:
-            return _without_comments(content.decode("utf-8-sig").replace("\r\n", "\n"))
-        found = f"more than {LARGEST_CONCLUSIONS_BYTES:,} bytes"
-        line = 0
-    except UnicodeDecodeError as error:
-        found = f"the byte {content[error.start]:#04x}, which is not UTF-8"
-        line = content[: error.start].count(b"\n") + 1
-    problem = Problem(
-        where=file.where(line),
-        code="conclusions/unreadable",
-        severity=Severity.ERROR,
-        found=found,
-        expected="Markdown in UTF-8, a few pages at most",
-        do="save the file as UTF-8, without pictures in it",
-    )
-    intake.refuse(CampaignError([problem]))
-    return None
-
-
-def _without_comments(text: str) -> str:
-    """Blank HTML comments: notes to oneself are not published. Lines keep their numbers."""
-    return re.sub(r"<!--.*?-->", lambda found: "\n" * found[0].count("\n"), text, flags=re.DOTALL)
+        return read_conclusions(file)
+    except CampaignError as error:
+        intake.refuse(error)
+        return None
 
 
 def _rows_in_two_walks(records: pd.DataFrame) -> Iterator[Problem]:

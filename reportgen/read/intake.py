@@ -9,12 +9,15 @@ from pathlib import Path
 from reportgen.errors import CampaignError, Problem, Severity, Where
 from reportgen.model.accounts import BrokenFrame, FileAccount
 from reportgen.read.description_problem import Locate
-from reportgen.read.reading import CampaignFile, campaign_file
+from reportgen.read.reading import CampaignFile, campaign_file, unreadable
+from reportgen.read.text_files import LARGEST_BYTES, refuse_too_large
 
 PROBLEM_CODES = (
     ("path/outside", "A path leads out of the campaign folder."),
     ("path/missing", "A file that the description names is not there."),
+    ("path/not-a-file", "A folder, a named pipe or a device stands where a file should."),
     ("path/unreadable", "A file is there but can't be opened."),
+    ("path/changed", "A file changed while it was read."),
 )
 
 
@@ -35,6 +38,7 @@ class Intake:
         self.broken_frames: list[BrokenFrame] = []
         self._progress = progress
         self._checksums: dict[str, str] = {}
+        self._states: dict[str, tuple[CampaignFile, tuple[int, int]]] = {}
         self._is_unusable = False
 
     @property
@@ -43,21 +47,40 @@ class Intake:
         return tuple(sorted(self._checksums.items()))
 
     def take(self, name: str, asked_at: Where) -> CampaignFile | None:
-        """Return the file, or None with a noted error where it is missing or outside."""
+        """Return the file; None with a noted error where it is none that can be read."""
         try:
             file = campaign_file(self.root, name, asked_at=asked_at)
             if self._progress is not None:
                 self._progress(f"reading {file.name}")
             if file.name not in self._checksums:
+                # Before the checksum: a file of absurd size takes hours to read.
+                refuse_too_large(file, LARGEST_BYTES)
+                self._states[file.name] = (file, _state(file))
                 with file.path.open("rb") as stream:
                     self._checksums[file.name] = hashlib.file_digest(stream, "sha256").hexdigest()
         except CampaignError as error:
             self.refuse(error)
             return None
         except OSError as error:
-            self.refuse(CampaignError([_unreadable(name, asked_at, error)]))
+            self.refuse(CampaignError([unreadable(name, asked_at, error)]))
             return None
         return file
+
+    def note_changed(self) -> None:
+        """Note files that are no longer what they were when they were taken in."""
+        for file, before in self._states.values():
+            try:
+                is_same = _state(file) == before
+            except OSError:
+                is_same = False
+            if not is_same:
+                self.note(
+                    file.where(),
+                    "path/changed",
+                    "a file that changed, or went, while it was read",
+                    "files that stay as they are",
+                    "let the program that writes it finish, then run this again",
+                )
 
     def refuse(self, error: CampaignError) -> None:
         """Note that the campaign can't be used, and why."""
@@ -99,12 +122,6 @@ class Intake:
             raise CampaignError(self.problems)
 
 
-def _unreadable(name: str, asked_at: Where, error: OSError) -> Problem:
-    return Problem(
-        where=asked_at,
-        code="path/unreadable",
-        severity=Severity.ERROR,
-        found=f"{name}, which can't be opened ({error.strerror})",
-        expected="a file that you may read",
-        do="correct the path, or the rights of the file",
-    )
+def _state(file: CampaignFile) -> tuple[int, int]:
+    found = file.path.stat()
+    return found.st_size, found.st_mtime_ns

@@ -10,6 +10,7 @@ from reportgen.errors import CampaignError, Problem
 from reportgen.model.campaign import Overlay
 from reportgen.read.findings import Finding, Findings
 from reportgen.read.reading import CampaignFile
+from reportgen.read.text_files import read_bytes
 
 LARGEST_BYTES = 20_000_000
 DEEPEST = 20
@@ -86,10 +87,11 @@ def read_overlay(file: CampaignFile, title: str) -> tuple[Overlay, tuple[Problem
 
 
 def _parsed(file: CampaignFile) -> object:
-    if file.path.stat().st_size > LARGEST_BYTES:
+    content = read_bytes(file)
+    if len(content) > LARGEST_BYTES:
         raise _unreadable(file, f"more than {LARGEST_BYTES // 1_000_000} MB")
     try:
-        value = json.loads(file.path.read_bytes().decode("utf-8-sig"))
+        value = json.loads(content.decode("utf-8-sig"))
     except json.JSONDecodeError as error:
         raise _unreadable(file, error.msg, error.lineno, error.colno) from error
     except UnicodeDecodeError as error:
@@ -122,10 +124,17 @@ def _unknown(found: str) -> Finding:
 def _bad_place(item: object) -> Finding:
     return Finding(
         code="overlay/bad-coordinates",
-        found=f"the position {json.dumps(item)[:60]}",
+        found=f"the position {_shown(item)}",
         expected="longitude, then latitude, in degrees of WGS 84 (RFC 7946, 3.1.1 and 4)",
         do="these positions are not drawn; export again in WGS 84 if they are projected metres",
     )
+
+
+def _shown(item: object) -> str:
+    try:
+        return json.dumps(item)[:60]
+    except RecursionError:
+        return "made of lists within lists"
 
 
 def _draw(value: object, drawing: _Drawing, depth: int) -> None:

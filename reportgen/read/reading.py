@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import stat
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -28,7 +29,7 @@ class CampaignFile:
 
 
 def campaign_file(root: Path, name: str, *, asked_at: Where) -> CampaignFile:
-    """Return the file `name` of the campaign folder `root`.
+    """Return the file `name` of the campaign folder `root`; it is not opened.
 
     Raises
     ------
@@ -38,31 +39,70 @@ def campaign_file(root: Path, name: str, *, asked_at: Where) -> CampaignFile:
     resolved_root = root.resolve()
     try:
         path = (resolved_root / name).resolve()
-    except (OSError, RuntimeError) as error:
-        raise _refusal(
-            asked_at,
-            "path/missing",
-            f"{name}: no path that can be followed ({type(error).__name__})",
-            "a file of the campaign folder",
-            "correct the path; a link must not lead to itself",
-        ) from error
-    if not path.is_relative_to(resolved_root):
-        raise _refusal(
-            asked_at,
-            "path/outside",
-            f"{name}, which leads out of the campaign folder",
-            "a path inside the campaign folder",
-            "copy the file into the folder and name it there",
-        )
-    if not path.is_file():
-        raise _refusal(
-            asked_at,
-            "path/missing",
-            f"{name}: no such file",
-            "a file of the campaign folder",
-            "correct the path, or add the file",
-        )
+        if not path.is_relative_to(resolved_root):
+            raise _outside(name, asked_at)
+        mode = path.stat().st_mode
+    except RuntimeError as error:  # how pathlib says that a link leads to itself
+        raise _missing(name, asked_at, "a link that leads to itself") from error
+    except (FileNotFoundError, NotADirectoryError) as error:
+        raise _missing(name, asked_at, "no such file") from error
+    except OSError as error:
+        raise CampaignError([unreadable(name, asked_at, error)]) from error
+    if not stat.S_ISREG(mode):
+        raise _not_a_file(name, asked_at, mode)
     return CampaignFile(path=path, name=path.relative_to(resolved_root).as_posix())
+
+
+def unreadable(name: str, asked_at: Where, error: OSError) -> Problem:
+    """Return the problem of a file or folder that the operating system refuses to open."""
+    return Problem(
+        where=asked_at,
+        code="path/unreadable",
+        severity=Severity.ERROR,
+        found=f"{name}, which can't be opened ({error.strerror or type(error).__name__})",
+        expected="a file that you may read",
+        do="correct the path, or the rights of the file",
+    )
+
+
+def _outside(name: str, asked_at: Where) -> CampaignError:
+    return _refusal(
+        asked_at,
+        "path/outside",
+        f"{name}, which leads out of the campaign folder",
+        "a path inside the campaign folder",
+        "copy the file into the folder and name it there",
+    )
+
+
+def _missing(name: str, asked_at: Where, why: str) -> CampaignError:
+    return _refusal(
+        asked_at,
+        "path/missing",
+        f"{name}: {why}",
+        "a file of the campaign folder",
+        "correct the path, or add the file",
+    )
+
+
+_NO_FILES = (
+    (stat.S_ISDIR, "a folder"),
+    (stat.S_ISFIFO, "a named pipe"),
+    (stat.S_ISSOCK, "a socket"),
+    (stat.S_ISCHR, "a device"),
+    (stat.S_ISBLK, "a device"),
+)
+
+
+def _not_a_file(name: str, asked_at: Where, mode: int) -> CampaignError:
+    kind = next((kind for is_kind, kind in _NO_FILES if is_kind(mode)), "something else")
+    return _refusal(
+        asked_at,
+        "path/not-a-file",
+        f"{name}, which is {kind}",
+        "a file with content of its own",
+        "name a file, or save what comes from there as one",
+    )
 
 
 def _refusal(where: Where, code: str, found: str, expected: str, do: str) -> CampaignError:

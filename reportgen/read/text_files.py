@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import codecs
 import io
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from reportgen.errors import CampaignError, Problem, Severity
 from reportgen.read.findings import Finding
@@ -19,7 +19,9 @@ PROBLEM_CODES = (
     ("file/empty", "A file holds nothing."),
     ("file/encoding-unknown", "The format names a text encoding that does not exist."),
     ("file/encoding-wrong", "The text is not in the encoding that the format names."),
-    ("file/encoding-guessed", "The text is not UTF-8; it was read as Windows-1252."),
+    ("file/not-text", "A file that should be text is an archive, a picture or NUL bytes only."),
+    ("file/web-page", "A file is a web page, such as a sign-in page saved under its name."),
+    ("file/encoding-guessed", "The text is not UTF-8; it was read as Windows-1252 or UTF-16."),
     ("file/encoding-damaged", "Some characters could not be read and were replaced."),
 )
 
@@ -46,25 +48,108 @@ class Text:
 
 
 def read_bytes(file: CampaignFile, *, largest_bytes: int = LARGEST_BYTES) -> bytes:
-    """Return the content of a file.
+    """Return the content of a text file, whatever its encoding.
 
     Raises
     ------
     CampaignError
-        If the file is larger than `largest_bytes`, or can't be opened.
+        If the file is larger than `largest_bytes`, can't be opened, or is no text: an archive, a
+        spreadsheet, a picture, a web page, or what a power cut left.
+    """
+    refuse_too_large(file, largest_bytes)
+    content = read_at_most(file, largest_bytes)
+    refuse_no_text(file, content)
+    return content
+
+
+def refuse_too_large(file: CampaignFile, largest_bytes: int) -> None:
+    """Stop at a file above a size, before it is read.
+
+    Raises
+    ------
+    CampaignError
+        If it is larger than `largest_bytes`, or is not there any more.
     """
     try:
         size = file.path.stat().st_size
-        if size > largest_bytes:
-            raise _too_large(file, size, largest_bytes)
-        return file.path.read_bytes()
     except OSError as error:
+        raise _unreadable(file, error) from error
+    if size > largest_bytes:
         raise Finding(
-            code="file/unreadable",
-            found=f"the file can't be opened: {error.strerror or type(error).__name__}",
-            expected="a file that you may read",
-            do="check its permissions, or whether it is open in another program",
-        ).error(file.where()) from error
+            code="file/too-large",
+            found=f"a file of {size / 1e6:,.0f} MB",
+            expected=f"at most {largest_bytes / 1e6:,.0f} MB",
+            do="cut the file to the walk, or correct the path",
+        ).error(file.where())
+
+
+def read_at_most(file: CampaignFile, count: int) -> bytes:
+    """Return the first bytes of a file.
+
+    Raises
+    ------
+    CampaignError
+        If it can't be opened.
+    """
+    try:
+        with file.path.open("rb") as stream:
+            return stream.read(count)
+    except OSError as error:
+        raise _unreadable(file, error) from error
+
+
+def refuse_no_text(file: CampaignFile, content: bytes) -> None:
+    """Stop at bytes that are no text in any encoding, or a text that nobody meant.
+
+    Raises
+    ------
+    CampaignError
+        If they are an archive, a picture, NUL bytes only, or a web page.
+    """
+    kind = next((kind for start, kind in _NO_TEXT if content.startswith(start)), "")
+    if content and not content.strip(b"\0"):
+        kind = "NUL bytes only, as a power cut or a full card leaves them"
+    if kind:
+        raise Finding(
+            code="file/not-text",
+            found=kind,
+            expected="text",
+            do="unpack it or export it as text, and name that file; copy it again if it was whole",
+        ).error(file.where())
+    start = content[:_START_BYTES].removeprefix(codecs.BOM_UTF8).lstrip().lower()
+    if start.startswith((b"<!doctype html", b"<html")):
+        raise Finding(
+            code="file/web-page",
+            found="a web page",
+            expected="the file itself",
+            do="open it in a browser to see what it says, such as a sign-in; then download the "
+            "file again",
+        ).error(file.where(line=1))
+
+
+_START_BYTES = 1000
+_NO_TEXT = (
+    (b"PK\x03\x04", "a ZIP archive or a spreadsheet (xlsx, ods)"),
+    (b"PK\x05\x06", "an empty ZIP archive"),
+    (b"\x1f\x8b", "a gzip archive"),
+    (b"\xfd7zXZ\0", "an xz archive"),
+    (b"7z\xbc\xaf\x27\x1c", "a 7z archive"),
+    (b"\xd0\xcf\x11\xe0", "a spreadsheet or document of an old office program (xls, doc)"),
+    (b"%PDF-", "a PDF"),
+    (b"\xff\xd8\xff", "a JPEG picture"),
+    (b"\x89PNG\r\n", "a PNG picture"),
+    (b"SQLite format 3\0", "a database (SQLite)"),
+)
+"""How files of other kinds begin: the signatures of their formats (from memory)."""
+
+
+def _unreadable(file: CampaignFile, error: OSError) -> CampaignError:
+    return Finding(
+        code="file/unreadable",
+        found=f"the file can't be opened: {error.strerror or type(error).__name__}",
+        expected="a file that you may read",
+        do="check its permissions, or whether it is open in another program",
+    ).error(file.where())
 
 
 def empty_file(file: CampaignFile) -> Problem:
@@ -97,15 +182,6 @@ def read_text(file: CampaignFile, encoding: str | None = None) -> Text:
     return _declared(file, content, encoding) if encoding else _detected(file, content)
 
 
-def _too_large(file: CampaignFile, size: int, largest: int) -> CampaignError:
-    return Finding(
-        code="file/too-large",
-        found=f"a file of {size / 1e6:.0f} MB",
-        expected=f"at most {largest / 1e6:.0f} MB",
-        do="cut the file to the walk, or correct the path",
-    ).error(file.where())
-
-
 def _declared(file: CampaignFile, content: bytes, encoding: str) -> Text:
     try:
         text = content.decode(encoding)
@@ -129,6 +205,13 @@ def _declared(file: CampaignFile, content: bytes, encoding: str) -> Text:
 
 def _detected(file: CampaignFile, content: bytes) -> Text:
     marked = next((name for mark, name in _MARKS if content.startswith(mark)), None)
+    unmarked = None if marked else _unmarked_utf_16(content)
+    if unmarked is not None:
+        # As text in UTF-8 it would be valid, every second character a NUL.
+        problem = replace(_GUESSED, found="text without mark; it was read as UTF-16").problem(
+            file.where(line=1), Severity.NOTE
+        )
+        return Text(text=content.decode(unmarked, errors="replace"), problems=(problem,))
     try:
         return Text(text=content.decode(marked or "utf-8").removeprefix("\ufeff"))
     except UnicodeDecodeError as error:
@@ -139,6 +222,16 @@ def _detected(file: CampaignFile, content: bytes) -> Text:
         text=content.decode(marked or "cp1252", errors="replace").removeprefix("\ufeff"),
         problems=(finding.problem(file.where(line=line), severity),),
     )
+
+
+def _unmarked_utf_16(content: bytes) -> str | None:
+    """Return the UTF-16 of a text mostly in ASCII: every second byte of it is NUL."""
+    start = content[:_START_BYTES]
+    half = len(start) // 2
+    low, high = start[0::2].count(0), start[1::2].count(0)
+    if half >= 2 and high > half / 2 and low == 0:
+        return "utf-16-le"
+    return "utf-16-be" if half >= 2 and low > half / 2 and high == 0 else None
 
 
 _GUESSED = Finding(

@@ -15,6 +15,7 @@ from ruamel.yaml.reader import ReaderError
 
 from reportgen.errors import CampaignError, Problem, Severity, Where
 from reportgen.read.reading import CampaignFile
+from reportgen.read.text_files import read_at_most, refuse_no_text
 
 LARGEST_BYTES = 1_000_000
 DEEPEST = 40
@@ -82,10 +83,10 @@ def read_yaml(file: CampaignFile) -> YamlDocument:
     Raises
     ------
     CampaignError
-        If the file is too large, not UTF-8 or not sound YAML; each problem with its line.
+        If the file can't be opened, is too large, not UTF-8 or not sound YAML; each problem with
+        its line.
     """
-    with file.path.open("rb") as stream:
-        content = stream.read(LARGEST_BYTES + 1)
+    content = read_at_most(file, LARGEST_BYTES + 1)
     if len(content) > LARGEST_BYTES:
         problem = _problem(
             file.where(),
@@ -95,6 +96,7 @@ def read_yaml(file: CampaignFile) -> YamlDocument:
             "keep data in files of its own and name them here",
         )
         raise CampaignError([problem])
+    refuse_no_text(file, content)
     return parse_yaml(_decoded(content, file.name), file.name)
 
 

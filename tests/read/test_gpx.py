@@ -262,11 +262,11 @@ def test_file_that_is_no_xml_is_an_error(tmp_path: Path, text: str) -> None:
 
 def test_other_xml_is_an_error_that_names_what_it_is(tmp_path: Path) -> None:
     with pytest.raises(CampaignError) as caught:
-        read_gpx(tmp_path, "<html><trkpt/></html>")
+        read_gpx(tmp_path, "<kml><trkpt/></kml>")
 
     problem = only_problem(caught.value)
     assert (problem.code, problem.expected) == ("gpx/not-gpx", "gpx")
-    assert problem.found == "a file whose outermost element is html"
+    assert problem.found == "a file whose outermost element is kml"
 
 
 @pytest.mark.parametrize(

@@ -31,6 +31,43 @@ def test_text_that_is_not_utf8_is_read_as_windows_1252_with_a_note(tmp_path: Pat
     assert text.problems[0].where.line == 2
 
 
+@pytest.mark.parametrize("encoding", ["utf-16-le", "utf-16-be"])
+def test_utf16_without_its_mark_is_found_by_its_nul_bytes(tmp_path: Path, encoding: str) -> None:
+    """It is valid UTF-8, with a NUL at every second place: no heading would be found."""
+    text = read_text(written(tmp_path, "time,node\nnow,é\n".encode(encoding)))
+
+    assert text.text == "time,node\nnow,é\n"
+    assert [problem.found for problem in text.problems] == [
+        "text without mark; it was read as UTF-16"
+    ]
+
+
+def test_a_block_of_nul_bytes_is_not_taken_for_utf16(tmp_path: Path) -> None:
+    """A power cut leaves them amid rows; the rows around are whole."""
+    content = b"time\n" + b"\0" * 600 + b"2026\n"
+
+    assert read_text(written(tmp_path, content)).text == content.decode()
+
+
+@pytest.mark.parametrize(
+    ("content", "code"),
+    [
+        (b"PK\x03\x04rest", "file/not-text"),
+        (b"\x1f\x8brest", "file/not-text"),
+        (b"\xd0\xcf\x11\xe0rest", "file/not-text"),
+        (b"\0" * 512, "file/not-text"),
+        (b"\xef\xbb\xbf\r\n <!DOCTYPE html><html>", "file/web-page"),
+        (b"<HTML lang=en>", "file/web-page"),
+    ],
+)
+def test_what_is_no_text_is_named(tmp_path: Path, content: bytes, code: str) -> None:
+    """A renamed spreadsheet, or a sign-in page saved as a log, would fault row by row."""
+    with pytest.raises(CampaignError) as caught:
+        read_bytes(written(tmp_path, content))
+
+    assert only_problem(caught.value).code == code
+
+
 def test_utf16_cut_off_inside_a_character_is_read_with_a_warning(tmp_path: Path) -> None:
     """A power cut can end a file at any byte."""
     text = read_text(written(tmp_path, "abc".encode("utf-16")[:-1]))
