@@ -16,7 +16,14 @@ from reportgen.errors import CampaignError
 from reportgen.read.findings import Finding
 from reportgen.read.reading import CampaignFile
 
+MOST_POINTS = 1_000_000
+"""Eleven days at one a second."""
+DEEPEST = 100
+"""Elements within elements; GPX needs six, extensions a few more."""
+
 PROBLEM_CODES = (
+    ("gpx/too-many-points", "A file holds more track points than any walk makes."),
+    ("gpx/too-deep", "Elements are nested deeper than any GPX needs."),
     ("gpx/not-well-formed", "A file is not well-formed XML, perhaps cut off."),
     ("gpx/not-gpx", "A file is XML, but not GPX."),
     ("gpx/dtd", "A file declares a document type or entities, which GPX never needs."),
@@ -64,9 +71,10 @@ def track_elements(file: CampaignFile, content: bytes) -> TrackElements:
     Raises
     ------
     CampaignError
-        If it is not well-formed, declares a document type, or is not GPX.
+        If it is not well-formed, declares a document type, is not GPX, or holds more than any
+        track does.
     """
-    handler = _Handler()
+    handler = _Handler(file)
     try:
         parse(io.BytesIO(content), handler, forbid_dtd=True)
     except DefusedXmlException as error:
@@ -88,8 +96,9 @@ def track_elements(file: CampaignFile, content: bytes) -> TrackElements:
 class _Handler(ContentHandler):
     """Collects points while the parser walks through the file."""
 
-    def __init__(self) -> None:
+    def __init__(self, file: CampaignFile) -> None:
         super().__init__()
+        self._file = file
         self.points: list[RawPoint] = []
         self.other_points = 0
         self.root = ""
@@ -117,6 +126,9 @@ class _Handler(ContentHandler):
         element = local if prefix == self._prefix else ""
         parent = self._path[-1] if self._path else ""
         self._path.append(element)
+        if len(self._path) > DEEPEST or len(self.points) > MOST_POINTS:
+            finding = _TOO_DEEP if len(self._path) > DEEPEST else _TOO_MANY_POINTS
+            raise finding.error(self._file.where(line=self.line))
         if element == "trkseg" and parent == "trk":
             self._segment += 1
         elif element == "trkpt" and parent in {"trkseg", "trk"}:
@@ -150,6 +162,18 @@ class _Handler(ContentHandler):
             self.points[-1] = replace(self.points[-1], time=text)
 
 
+_TOO_MANY_POINTS = Finding(
+    code="gpx/too-many-points",
+    found=f"more than {MOST_POINTS:,} track points",
+    expected="the track of a walk",
+    do="cut the track to the walk, or correct the path",
+)
+_TOO_DEEP = Finding(
+    code="gpx/too-deep",
+    found=f"elements nested more than {DEEPEST} deep",
+    expected="tracks, segments and points",
+    do="export the track again; do not use a file of unknown origin",
+)
 _DTD = Finding(
     code="gpx/dtd",
     found="a document type or entity declaration",

@@ -56,10 +56,16 @@ class _Drawing:
         self.lines: list[_Line] = []
         self.areas: list[_Line] = []
         self.findings = Findings(file)
+        self._bad_place: Finding | None = None
 
     def doubt(self, finding: Finding) -> None:
         """Count something that is not drawn."""
         self.findings.warn(0, finding)
+
+    def doubt_place(self, item: object) -> None:
+        """Count a position that can't be used; the first one is spelt out, for all of them."""
+        self._bad_place = self._bad_place or _bad_place(item)
+        self.doubt(self._bad_place)
 
 
 def read_overlay(file: CampaignFile, title: str) -> tuple[Overlay, tuple[Problem, ...]]:
@@ -209,7 +215,7 @@ def _runs(coordinates: object, drawing: _Drawing) -> Iterator[_Line]:
         if place is not None:
             run.append(place)
             continue
-        drawing.doubt(_bad_place(item))
+        drawing.doubt_place(item)
         if run:
             yield tuple(run)
         run = []

@@ -14,8 +14,9 @@ from reportgen.read.description_schema import Description, HiddenBoxPart, PhotoP
 from reportgen.read.intake import Intake
 from reportgen.read.left_out import left_out_photos, note_unknown
 from reportgen.read.photos import read_photo
-from reportgen.read.reading import CampaignFile
+from reportgen.read.reading import CampaignFile, unreadable
 from reportgen.read.suggestion import nearest_advice
+from reportgen.read.text_files import LARGEST_BYTES
 
 PHOTO_ENDINGS = (".jpg", ".jpeg", ".jpe", ".mpo", ".heic", ".heif")
 
@@ -35,7 +36,7 @@ def read_photos(description: Description, intake: Intake) -> tuple[Photo, ...]:
     """
     part = description.photos
     folder = _folder(description, intake)
-    paths = [] if folder is None else photo_paths(folder)
+    paths = [] if folder is None else _listed(folder, description, intake)
     names = [path.name for path in paths]
     _note_strangers(part.files, names, intake)
     note_unknown(description, names, intake)
@@ -53,6 +54,15 @@ def read_photos(description: Description, intake: Intake) -> tuple[Photo, ...]:
             photos.append(photo)
     _note_unused_cameras(description, photos, intake)
     return tuple(photos)
+
+
+def _listed(folder: Path, description: Description, intake: Intake) -> list[Path]:
+    try:
+        return photo_paths(folder)
+    except OSError as error:
+        where = intake.locate("photos", "folder")
+        intake.refuse(CampaignError([unreadable(description.photos.folder, where, error)]))
+        return []
 
 
 def photo_paths(folder: Path) -> list[Path]:
@@ -98,8 +108,11 @@ def printable(name: str) -> str:
 
 def _folder(description: Description, intake: Intake) -> Path | None:
     part = description.photos
-    folder = (intake.root / part.folder).resolve()
     where = intake.locate("photos", "folder")
+    try:
+        folder = (intake.root / part.folder).resolve()
+    except (OSError, RuntimeError):  # such as a link that leads to itself
+        folder = intake.root / part.folder
     if not folder.is_relative_to(intake.root):
         intake.refuse(CampaignError([_outside(part.folder, where)]))
         return None
@@ -148,6 +161,17 @@ def _photo(key: str, name: str, said: PhotoPart, intake: Intake) -> Photo | None
             "rename the file",
         )
         return None
+    if _is_too_large(intake.root / name):
+        too_large = f"a file of more than {LARGEST_BYTES // 1_000_000} MB"
+        intake.accounts.append(_account(name, ("photo/too-large", too_large, True)))
+        intake.note(
+            Where(path=name),
+            "photo/too-large",
+            too_large,
+            "a photo as cameras write it",
+            "make a smaller copy, or exclude it",
+        )
+        return None
     file = intake.take(name, Where(path=name))
     metadata = None if file is None else _metadata(file, intake)
     if metadata is None:
@@ -173,6 +197,14 @@ def _hidden(name: str, box: HiddenBoxPart) -> HiddenBox:
         right_ratio=right,
         bottom_ratio=bottom,
     )
+
+
+def _is_too_large(path: Path) -> bool:
+    """Return whether a photo is of absurd size; what can't be looked at is for `take` to say."""
+    try:
+        return path.stat().st_size > LARGEST_BYTES
+    except (OSError, RuntimeError):
+        return False
 
 
 def _metadata(file: CampaignFile, intake: Intake) -> PhotoMetadata | None:

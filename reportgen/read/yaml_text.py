@@ -17,7 +17,8 @@ from reportgen.errors import CampaignError, Problem, Severity, Where
 from reportgen.read.reading import CampaignFile
 from reportgen.read.text_files import read_at_most, refuse_no_text
 
-LARGEST_BYTES = 1_000_000
+LARGEST_BYTES = 300_000
+"""Captions of two thousand photos; a parser in Python takes four seconds for so much."""
 DEEPEST = 40
 """Levels of nesting; the description itself needs seven."""
 
@@ -25,7 +26,10 @@ PROBLEM_CODES = (
     ("yaml/too-large", "The description is larger than any description needs to be."),
     ("yaml/encoding", "The text is not UTF-8, or holds characters that no text holds."),
     ("yaml/syntax", "The text breaks the rules of YAML."),
-    ("yaml/feature", "An alias, a tag, a directive or a second document, which are not used here."),
+    (
+        "yaml/feature",
+        "An anchor, a tag, a directive or a second document, which are not used here.",
+    ),
     ("yaml/too-deep", "Lists and keys are nested deeper than any description needs."),
     ("yaml/duplicate-key", "A key stands twice in one place, so that one would be lost."),
     ("yaml/number", "A number is infinite, not a number, or absurdly long."),
@@ -139,9 +143,14 @@ _FIX = "mend the line, or compare it with the table of keys"
 _TAB = "found character '\\t' that cannot start any token"
 
 
+_LONGEST = 200
+"""Characters of a finding: what stands in the file may be of any length."""
+
+
 def _problem(where: Where, code: str, found: str, expected: str, do: str) -> Problem:
+    shown = found if len(found) <= _LONGEST else found[: _LONGEST - 3] + "..."
     return Problem(
-        where=where, code=code, severity=Severity.ERROR, found=found, expected=expected, do=do
+        where=where, code=code, severity=Severity.ERROR, found=shown, expected=expected, do=do
     )
 
 
@@ -235,6 +244,8 @@ def _feature(event: object, documents: int) -> tuple[str, str] | None:
     if documents > 1:
         return "a second document after ---", "keep one document in the file"
     if isinstance(event, NodeEvent):
+        if event.anchor is not None:
+            return f"the anchor &{event.anchor}", "write the value out where it is needed"
         tag = getattr(event, "tag", None)
         if tag is not None and str(tag) not in _PLAIN_TAGS | _TABLE_TAGS | {"!"}:
             return f"the tag {tag}", "delete the tag"

@@ -14,6 +14,7 @@ import sys
 import tempfile
 import time
 import traceback
+import warnings
 from pathlib import Path
 
 from tests.fuzz.kinds import KINDS, Check, Kind
@@ -85,6 +86,7 @@ def _fuzz(kind: Kind, seconds: int, work: Path) -> None:
     for name, content in kind.seeds().items():
         (corpus / f"seed-{name}").write_bytes(content)
     watch = Watch(check, scratch, found)
+    warnings.simplefilter("error")  # as the tests have it: a reader's user would see them
     options = (
         f"-max_total_time={seconds}",
         f"-max_len={LONGEST_BYTES}",

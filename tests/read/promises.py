@@ -46,12 +46,17 @@ JSON_FORMATS: tuple[LogFormatPart, ...] = (
 )
 
 
+LONGEST_FOUND = 500
+"""A person reads it; what stands in a file may be of any length."""
+
+
 def must_be_spelt_out(problems: Sequence[Problem]) -> None:
     """Check that there are problems, all parts filled in, and that any file could hold them."""
     assert problems
     for problem in problems:
         assert problem.where.path
         assert problem.found
+        assert len(problem.found) <= LONGEST_FOUND
         assert problem.expected
         assert problem.do
         str(problem).encode("utf-8")

@@ -8,6 +8,7 @@ import pytest
 
 from reportgen.errors import CampaignError, Severity
 from reportgen.model.columns import TRACK_POINTS
+from reportgen.read import gpx_elements
 from tests.read.log_files import codes, only_problem, read_gpx, set_aside
 
 TRACK = """\
@@ -285,3 +286,22 @@ def test_document_types_are_refused(tmp_path: Path, declaration: str) -> None:
 
     problem = only_problem(caught.value)
     assert (problem.code, problem.where.line) == ("gpx/dtd", 1)
+
+
+def test_nesting_that_no_gpx_has_stops_the_reading(tmp_path: Path) -> None:
+    """A small file could hold millions of levels."""
+    with pytest.raises(CampaignError) as caught:
+        read_gpx(tmp_path, "<gpx>" + "<a>" * 200)
+
+    assert only_problem(caught.value).code == "gpx/too-deep"
+
+
+def test_more_points_than_any_walk_has_stop_the_reading(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nine bytes make an empty point: a file within the limit could fill the memory."""
+    monkeypatch.setattr(gpx_elements, "MOST_POINTS", 3)
+    with pytest.raises(CampaignError) as caught:
+        read_gpx(tmp_path, "<gpx><trk><trkseg>" + "<trkpt/>" * 5 + "</trkseg></trk></gpx>")
+
+    assert only_problem(caught.value).code == "gpx/too-many-points"
