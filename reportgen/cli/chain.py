@@ -13,7 +13,7 @@ from reportgen.cli.understood import understood_lines
 from reportgen.errors import CampaignError, Problem, Severity, Where
 from reportgen.match.join import Joined, join
 from reportgen.model.campaign import Campaign
-from reportgen.model.photo import PublishedPhoto
+from reportgen.model.photo import Photo, PublishedPhoto
 from reportgen.pages.book import checked_author_text, site_content
 from reportgen.pages.render import renderer
 from reportgen.pages.shipped import shipped_folder
@@ -29,6 +29,9 @@ from reportgen.site.build import build_site
 
 Step = Callable[[str], None]
 _Publisher = Callable[[CampaignFile, str], tuple[PublishedPhoto, tuple[Problem, ...]]]
+
+SMALLEST_PX = 64
+HEIC_ENDINGS = (".heic", ".heif")
 
 PROBLEM_CODES = (
     ("description/language", "The site can't be written in the language asked for."),
@@ -91,9 +94,14 @@ def check_campaign(folder: Path, step: Step) -> CheckReport:
     template = shipped_folder("site_template")
     words = read_words(template, joined.campaign.publishing.language)
     author = checked_author_text(results, words, renderer(template, words))
+    step("looking into the photos")
     return CheckReport(
         lines=(*understood_lines(results, joined), *revealed_lines(reveals(joined))),
-        problems=(*joined.problems, *author.problems),
+        problems=(
+            *joined.problems,
+            *author.problems,
+            *_picture_problems(folder, joined.campaign),
+        ),
     )
 
 
@@ -126,7 +134,22 @@ def _need_language(campaign: Campaign) -> None:
         expected=f"one of {', '.join(known)}",
         do="choose one of these, or translate site_template/words.toml",
     )
-    raise CampaignError([problem])
+    raise CampaignError([*campaign.problems, problem])
+
+
+def _picture_problems(folder: Path, campaign: Campaign) -> tuple[Problem, ...]:
+    """Decode every JPEG, as `build` will: one cut short opens well, and shows it only then.
+
+    A HEIC takes a second each; pictures under the maps were decoded when they were read.
+    """
+
+    def problems_of(photo: Photo) -> tuple[Problem, ...]:
+        file = campaign_file(folder, photo.path, asked_at=Where(path=photo.path))
+        return published_photo(file, photo.key, (SMALLEST_PX,))[1]
+
+    quick = [item for item in campaign.photos if not item.path.lower().endswith(HEIC_ENDINGS)]
+    with ThreadPoolExecutor() as pool:
+        return tuple(problem for found in pool.map(problems_of, quick) for problem in found)
 
 
 def _pictures(

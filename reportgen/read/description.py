@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,11 +15,12 @@ from pydantic import ValidationError
 from reportgen.errors import CampaignError, Problem, Severity, Where
 from reportgen.read.description_checks import check_description
 from reportgen.read.description_problem import Locate
+from reportgen.read.description_salvage import salvaged
 from reportgen.read.description_schema import Description
 from reportgen.read.reading import campaign_file
 from reportgen.read.schema_files import key_at, known_keys
 from reportgen.read.suggestion import nearest_advice
-from reportgen.read.yaml_text import KeyPath, Step, YamlDocument, dotted, read_yaml
+from reportgen.read.yaml_text import KeyPath, YamlDocument, dotted, read_yaml
 
 if TYPE_CHECKING:
     from pydantic_core import ErrorDetails
@@ -48,35 +51,106 @@ _KINDS = {
 _KEY_RULE = "lower-case letters, digits and single hyphens, such as north-loop"
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DescriptionReading:
+    """What was understood of a description, and everything that is wrong with it.
+
+    `locate` gives the line and column of a key, of its nearest parent where it is absent. Where
+    there are errors, `description` is what can still be understood: good for trying the files
+    that it names, and for nothing else.
+    """
+
+    description: Description
+    locate: Locate
+    problems: tuple[Problem, ...]
+    are_rows_readable: bool = True
+
+    @property
+    def errors(self) -> tuple[Problem, ...]:
+        """What keeps the description from being used."""
+        return tuple(item for item in self.problems if item.severity is Severity.ERROR)
+
+
 def read_description(root: Path, name: str = DESCRIPTION_NAME) -> tuple[Description, Locate]:
     """Read and check the description of the campaign in folder `root`.
 
     Returns
     -------
     (description, locate)
-        `locate` gives the line and column of a key, of its nearest parent where it is absent.
+        `locate` as in `DescriptionReading`.
 
     Raises
     ------
     CampaignError
-        With every error found at once: first of the text, then of keys and values, then of what
-        they say together.
+        With every error found at once: of the text, or of keys, values and what they say together.
     """
-    if not (root / name).exists():
+    reading = read_usable_description(root, name)
+    if reading.errors:
+        raise CampaignError(reading.errors)
+    return reading.description, reading.locate
+
+
+def read_usable_description(root: Path, name: str = DESCRIPTION_NAME) -> DescriptionReading:
+    """Read the description as far as it can be understood.
+
+    Raises
+    ------
+    CampaignError
+        If nothing can: it is missing, no YAML, or nothing is left without its faults.
+    """
+    document = _document(root, name)
+    try:
+        # Strict, by way of JSON: the one mode that takes tables for parts and guesses no values.
+        description = Description.model_validate_json(json.dumps(document.value), strict=True)
+    except ValidationError as error:
+        return _salvaged(error.errors(include_url=False), document)
+    return DescriptionReading(
+        description=description,
+        locate=document.where,
+        problems=check_description(description, document.where),
+    )
+
+
+def _document(root: Path, name: str) -> YamlDocument:
+    # A link that leads nowhere is there, and another fault than none at all.
+    if not os.path.lexists(root / name):
         raise CampaignError([_no_description(root, name)])
-    file = campaign_file(root, name, asked_at=Where(path=name))
-    document = read_yaml(file)
+    document = read_yaml(campaign_file(root, name, asked_at=Where(path=name)))
     if not isinstance(document.value, dict) or not document.value:
         raise CampaignError([_empty(document)])
-    description = _validated(document)
-    faults = [
+    return document
+
+
+_TRUE_OF_ANY_PART = frozenset(
+    (
+        "description/gap",
+        "description/same-id",
+        "description/time-zone",
+        "description/time",
+        "description/encoding",
+        "description/same-camera",
+        "description/tiles-address",
+    )
+)
+"""What is wrong whatever else of the description had to be left out."""
+
+
+def _salvaged(details: list[ErrorDetails], document: YamlDocument) -> DescriptionReading:
+    problems = _problems(details, document)
+    salvage = salvaged(document, details)
+    if salvage is None:
+        raise CampaignError(problems)
+    problems += [
         problem
-        for problem in check_description(description, document.where)
-        if problem.severity is Severity.ERROR
+        for problem in check_description(salvage.description, document.where)
+        if problem.code in _TRUE_OF_ANY_PART
     ]
-    if faults:
-        raise CampaignError(faults)
-    return description, document.where
+    return DescriptionReading(
+        description=salvage.description,
+        locate=document.where,
+        problems=tuple(sorted(problems, key=lambda problem: problem.where)),
+        are_rows_readable=salvage.are_rows_readable,
+    )
 
 
 def _no_description(root: Path, name: str) -> Problem:
@@ -101,20 +175,11 @@ def _empty(document: YamlDocument) -> Problem:
     )
 
 
-def _validated(document: YamlDocument) -> Description:
-    try:
-        # Strict, by way of JSON: the one mode that takes tables for parts and guesses no values.
-        return Description.model_validate_json(json.dumps(document.value), strict=True)
-    except ValidationError as error:
-        details = error.errors(include_url=False)
-        raise CampaignError(_problems(details, document)) from error
-
-
 def _problems(details: list[ErrorDetails], document: YamlDocument) -> list[Problem]:
     """Return one problem per place, in the order of the file."""
     grouped: dict[tuple[KeyPath, str], list[ErrorDetails]] = {}
     for detail in _without_untried(details, document):
-        path = _path(detail["loc"], document)
+        path = document.part_of(detail["loc"])
         missing = str(detail["loc"][-1]) if detail["type"] == "missing" else ""
         grouped.setdefault((path, missing), []).append(detail)
     problems = [_problem(path, group, document) for (path, _), group in grouped.items()]
@@ -139,15 +204,6 @@ def _without_untried(details: Iterable[ErrorDetails], document: YamlDocument) ->
             and isinstance(detail["input"], dict)
         )
     ]
-
-
-def _path(location: tuple[Step, ...], document: YamlDocument) -> KeyPath:
-    """Return the steps that stand in the file; the rest are names of alternatives."""
-    path: KeyPath = ()
-    for step in location:
-        if document.holds(*path, step):
-            path = (*path, step)
-    return path
 
 
 def _problem(path: KeyPath, group: list[ErrorDetails], document: YamlDocument) -> Problem:

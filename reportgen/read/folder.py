@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
+import stat
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from functools import partial
 from pathlib import Path, PurePosixPath
-from zoneinfo import ZoneInfo
 
 import pandas as pd
 
@@ -29,27 +28,19 @@ from reportgen.read.campaign_parts import (
     walks_of,
 )
 from reportgen.read.conclusions import read_conclusions
-from reportgen.read.description import DESCRIPTION_NAME, read_description
-from reportgen.read.description_checks import check_description
-from reportgen.read.description_schema import (
-    Description,
-    FieldPart,
-    LogFormatPart,
-    LogPart,
-)
-from reportgen.read.gpx import read_track
+from reportgen.read.description import DESCRIPTION_NAME, read_usable_description
+from reportgen.read.description_overlay_checks import PICTURE_ENDINGS
+from reportgen.read.description_salvage import without_bad_times
+from reportgen.read.description_schema import Description, FieldPart, LogPart
 from reportgen.read.intake import Intake
-from reportgen.read.left_out import is_left_out, left_out_account
 from reportgen.read.leftovers import leftover_notes
-from reportgen.read.log_records import read_walk_log
 from reportgen.read.overlays import read_overlay
 from reportgen.read.photo_folder import read_photos
 from reportgen.read.picture_overlays import read_picture_overlay
-from reportgen.read.reading import CampaignFile, LogContext, Reading
+from reportgen.read.walk_files import format_of, read_walk
 
 PROBLEM_CODES = (
     ("folder/missing", "The campaign folder is not there."),
-    ("folder/same-file-twice", "A walk names one file twice; it is read once."),
     ("folder/row-in-two-walks", "Rows of a log count for two walks."),
 )
 
@@ -80,17 +71,20 @@ def read_campaign(root: Path, progress: Callable[[str], None] | None = None) -> 
     ------
     CampaignError
         If the campaign can't be used: the description has errors, or a file that it names is
-        missing, outside the folder or unreadable as a whole. All files are tried first.
+        missing, outside the folder or unreadable as a whole. All files are tried first, those of
+        a description with errors as far as it can be understood.
     """
-    if not root.is_dir():
-        raise CampaignError([_no_folder(root)])
+    _need_folder(root)
     root = root.resolve()
-    description, locate = read_description(root)
-    intake = Intake(root, locate, progress)
-    intake.problems += check_description(description, locate)
+    reading = read_usable_description(root)
+    intake = Intake(root, reading.locate, progress)
+    intake.problems += reading.problems
+    if reading.errors:
+        intake.is_unusable = True
+    description = without_bad_times(reading.description) if reading.errors else reading.description
     intake.take(DESCRIPTION_NAME, Where(path=DESCRIPTION_NAME))
-    walks = walks_of(description, locate)
-    tables = [_read_walk(walk, description, intake) for walk in walks]
+    walks = walks_of(description, reading.locate)
+    tables = [read_walk(walk, description, intake, reading.are_rows_readable) for walk in walks]
     files = _Files(
         records=_joined(RECORDS, [table for logs, _ in tables for table in logs]),
         track_points=_joined(TRACK_POINTS, [table for _, tracks in tables for table in tracks]),
@@ -103,7 +97,7 @@ def read_campaign(root: Path, progress: Callable[[str], None] | None = None) -> 
     intake.stop_if_unusable()
     intake.problems += _rows_in_two_walks(files.records)
     intake.problems += leftover_notes(root, _referred_to(intake))
-    return _campaign(description, walks, files, intake, stated_at(description, locate))
+    return _campaign(description, walks, files, intake, stated_at(description, reading.locate))
 
 
 def _campaign(
@@ -146,100 +140,28 @@ def _campaign(
     )
 
 
-def _no_folder(root: Path) -> Problem:
-    return Problem(
-        where=Where(path=root.name or str(root)),
-        code="folder/missing",
-        severity=Severity.ERROR,
-        found="no such folder",
-        expected="a campaign folder, which holds campaign.yaml",
-        do="correct the path, or let `reportgen begin` make the folder",
-    )
-
-
-def _read_walk(
-    walk: Walk, description: Description, intake: Intake
-) -> tuple[list[pd.DataFrame], list[pd.DataFrame]]:
-    """Return the tables of a walk's logs and tracks; segments are numbered on through its files."""
-    logs: list[pd.DataFrame] = []
-    tracks: list[pd.DataFrame] = []
-    seen: set[str] = set()
-    for index, log in enumerate(log_parts(description.walks[walk.key])):
-        asked_at = intake.locate("walks", walk.key, "logs", index)
-        file = _take_once(log.file, walk, description, asked_at, seen, intake)
-        if file is not None:
-            logs += _read(partial(_log, file, log, walk, description), intake)
-    segments = 0
-    for index, name in enumerate(walk.tracks):
-        asked_at = intake.locate("walks", walk.key, "tracks", index)
-        file = _take_once(name, walk, description, asked_at, seen, intake)
-        if file is not None:
-            for table in _read(partial(read_track, file, walk.key), intake):
-                tracks.append(table.assign(segment=table["segment"] + segments))
-                segments += int(table["segment"].max()) + 1
-    return logs, tracks
-
-
-def _take_once(
-    name: str,
-    walk: Walk,
-    description: Description,
-    asked_at: Where,
-    seen: set[str],
-    intake: Intake,
-) -> CampaignFile | None:
-    if is_left_out(description, name):
-        intake.accounts.append(left_out_account(name, walk.key))
-        return None
-    file = intake.take(name, asked_at)
-    if file is None:
-        return None
-    if file.name in seen:
-        intake.note(
-            asked_at,
-            "folder/same-file-twice",
-            f"{file.name} again",
-            "each file once in a walk",
-            "delete the line; the file is read once",
-        )
-        return None
-    seen.add(file.name)
-    return file
-
-
-def _read(reader: Callable[[], Reading], intake: Intake) -> list[pd.DataFrame]:
-    """Return the table of a file in a list, or an empty list where there are no rows."""
+def _need_folder(root: Path) -> None:
     try:
-        reading = reader()
-    except CampaignError as error:
-        intake.refuse(error)
-        return []
-    intake.problems += reading.problems
-    intake.accounts.append(reading.account)
-    intake.broken_frames += reading.broken_frames
-    return [] if reading.table.empty else [reading.table]
-
-
-def _log(file: CampaignFile, log: LogPart, walk: Walk, description: Description) -> Reading:
-    log_format = _format_of(log, description)
-    nodes = {key: description.nodes[key] for key in walk.nodes}
-    context = LogContext(
-        walk=walk.key,
-        node_of_id={identifier: key for key, node in nodes.items() for identifier in node.ids},
-        only_node=walk.nodes[0] if len(walk.nodes) == 1 else None,
-        time_zone=ZoneInfo(log_format.time_zone or description.time_zone),
-        regional_plan=description.radio.regional_plan,
-        clock_ahead_s=log.clock_ahead_s,
-        start_utc=walk.start_utc,
-        end_utc=walk.end_utc,
+        mode = root.stat().st_mode
+    except (OSError, RuntimeError) as error:
+        reason = getattr(error, "strerror", None) or "a link that leads to itself"
+        found = "no such folder" if isinstance(error, FileNotFoundError) else reason
+    else:
+        if stat.S_ISDIR(mode):
+            return
+        found = "a file, not a folder"
+    raise CampaignError(
+        [
+            Problem(
+                where=Where(path=root.name or str(root)),
+                code="folder/missing",
+                severity=Severity.ERROR,
+                found=found,
+                expected="a campaign folder, which holds campaign.yaml",
+                do="correct the path, or let `reportgen begin` make the folder",
+            )
+        ]
     )
-    return read_walk_log(file, log_format, context)
-
-
-def _format_of(log: LogPart, description: Description) -> LogFormatPart:
-    """Return the format by name; the checks have made sure that a missing name leaves one."""
-    name = log.format or next(iter(description.log_formats))
-    return description.log_formats[name]
 
 
 def _joined(table: Table, parts: list[pd.DataFrame]) -> pd.DataFrame:
@@ -253,7 +175,8 @@ def _overlays(description: Description, intake: Intake) -> Iterator[Overlay]:
         if part.corners is not None:
             continue
         file = intake.take(part.file, intake.locate("overlays", index, "file"))
-        if file is None:
+        # A picture without corners is an error of the description, and no GeoJSON.
+        if file is None or file.path.suffix.lower() in PICTURE_ENDINGS:
             continue
         try:
             overlay, problems = read_overlay(file, part.title)
@@ -335,7 +258,7 @@ def _source(part: FieldPart | str | int) -> str:
 
 
 def _log_note(log: LogPart, description: Description) -> str:
-    part = _format_of(log, description)
+    part = format_of(log, description)
     zone = part.time_zone or description.time_zone
     shift = f", clock {log.clock_ahead_s:g} s ahead" if log.clock_ahead_s else ""
     fields = ", ".join(f"{field} from {_source(where)}" for field, where in part.fields.items())

@@ -25,7 +25,7 @@ class Intake:
     """Opens the files of one campaign folder and remembers everything said about them.
 
     A file that can't be used is noted and does not hide the next; `stop_if_unusable` raises once
-    all have been tried.
+    all have been tried. `is_unusable` says whether it will.
     """
 
     def __init__(
@@ -39,7 +39,7 @@ class Intake:
         self._progress = progress
         self._checksums: dict[str, str] = {}
         self._states: dict[str, tuple[CampaignFile, tuple[int, int]]] = {}
-        self._is_unusable = False
+        self.is_unusable = False
 
     @property
     def checksums(self) -> tuple[tuple[str, str], ...]:
@@ -85,7 +85,7 @@ class Intake:
     def refuse(self, error: CampaignError) -> None:
         """Note that the campaign can't be used, and why."""
         self.problems += error.problems
-        self._is_unusable = True
+        self.is_unusable = True
 
     def note(
         self,
@@ -118,7 +118,7 @@ class Intake:
         CampaignError
             With all problems, not the first alone.
         """
-        if self._is_unusable:
+        if self.is_unusable:
             raise CampaignError(self.problems)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
 from ruamel.yaml import YAML
@@ -28,7 +28,7 @@ PROBLEM_CODES = (
     ("yaml/syntax", "The text breaks the rules of YAML."),
     (
         "yaml/feature",
-        "An anchor, a tag, a directive or a second document, which are not used here.",
+        "An anchor, tag, directive or second document, which are not used here.",
     ),
     ("yaml/too-deep", "Lists and keys are nested deeper than any description needs."),
     ("yaml/duplicate-key", "A key stands twice in one place, so that one would be lost."),
@@ -68,6 +68,14 @@ class YamlDocument:
     def holds(self, *path: Step) -> bool:
         """Return whether that key or item stands in the text."""
         return path in self._values
+
+    def part_of(self, location: Iterable[Step]) -> KeyPath:
+        """Return the steps that stand in the file; others are names of alternatives."""
+        path: KeyPath = ()
+        for step in location:
+            if self.holds(*path, step):
+                path = (*path, step)
+        return path
 
     def text(self, *path: Step) -> str | None:
         """Return a plain value as it was written, None for anything else."""
@@ -143,6 +151,8 @@ _FIX = "mend the line, or compare it with the table of keys"
 _TAB = "found character '\\t' that cannot start any token"
 
 
+_LONGEST_NUMBER = 100
+"""Digits; Python writes none of more than 4300, which some hundred more in base 16 already are."""
 _LONGEST = 200
 """Characters of a finding: what stands in the file may be of any length."""
 
@@ -329,6 +339,8 @@ def _place(node: Node) -> tuple[int, int]:
 
 def _whole_number(text: str) -> int:
     plain = text.replace("_", "")
+    if len(plain) > _LONGEST_NUMBER:
+        raise ValueError("no number that anybody means")
     if re.match(r"[-+]?0[xob]", plain):
         return int(plain, 0)
     return int(plain)
