@@ -7,6 +7,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
+LONGEST_FOUND = 400
+"""Characters of a finding that a person reads."""
+
 
 class Severity(StrEnum):
     """How much a problem weighs."""
@@ -50,7 +53,8 @@ class Problem:
         in `PROBLEM_CODES`.
     severity : Severity
     found, expected, do : str
-        What stands there, what should, and the next step, each one sentence or less.
+        What stands there, what should, and the next step, each one sentence or less. What
+        stands there may be of any length; `found` is cut to `LONGEST_FOUND`.
     count : int
         How many rows the problem stands for, the first of them at `where`.
     """
@@ -62,6 +66,10 @@ class Problem:
     expected: str
     do: str
     count: int = 1
+
+    def __post_init__(self) -> None:
+        if len(self.found) > LONGEST_FOUND:
+            object.__setattr__(self, "found", f"{self.found[: LONGEST_FOUND - 3]}...")
 
     def __str__(self) -> str:
         times = f" ({self.count} times, first here)" if self.count > 1 else ""

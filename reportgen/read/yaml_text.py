@@ -153,14 +153,11 @@ _TAB = "found character '\\t' that cannot start any token"
 
 _LONGEST_NUMBER = 100
 """Digits; Python writes none of more than 4300, which some hundred more in base 16 already are."""
-_LONGEST = 200
-"""Characters of a finding: what stands in the file may be of any length."""
 
 
 def _problem(where: Where, code: str, found: str, expected: str, do: str) -> Problem:
-    shown = found if len(found) <= _LONGEST else found[: _LONGEST - 3] + "..."
     return Problem(
-        where=where, code=code, severity=Severity.ERROR, found=shown, expected=expected, do=do
+        where=where, code=code, severity=Severity.ERROR, found=found, expected=expected, do=do
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 
-from reportgen.errors import CampaignError, Problem
+from reportgen.errors import LONGEST_FOUND, CampaignError, Problem
 from reportgen.model.accounts import FileAccount
 from reportgen.model.columns import Table
 from reportgen.read.description_schema import LogFormatPart
@@ -44,10 +44,6 @@ JSON_FORMATS: tuple[LogFormatPart, ...] = (
     log_format(POINTERS, kind="json lines"),
     log_format(POINTERS, kind="json lines", receptions="/rx", decimal=",", comment="#"),
 )
-
-
-LONGEST_FOUND = 500
-"""A person reads it; what stands in a file may be of any length."""
 
 
 def must_be_spelt_out(problems: Sequence[Problem]) -> None:

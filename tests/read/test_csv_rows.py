@@ -7,7 +7,7 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
-from reportgen.errors import CampaignError, Severity
+from reportgen.errors import LONGEST_FOUND, CampaignError, Severity
 from tests.read.log_files import LEVELS, codes, only_problem, read_log, set_aside
 
 TABLE = """\
@@ -319,3 +319,12 @@ def test_identifiers_stay_as_they_are_written(tmp_path: Path) -> None:
     reading = read_log(tmp_path, text, {"time": "time", "station": "station"})
 
     assert list(reading.table["station_id"]) == ["0012", "1E5", "NA"]
+
+
+def test_a_thousand_headings_are_not_all_told(tmp_path: Path) -> None:
+    """Found by the fuzzer: what is said of a column that is missing grew with the file."""
+    with pytest.raises(CampaignError) as caught:
+        read_log(tmp_path, ",".join(f"heading {n}" for n in range(1000)) + "\n")
+
+    assert all(len(problem.found) <= LONGEST_FOUND for problem in caught.value.problems)
+    assert caught.value.problems[0].found.endswith("...")
