@@ -20,11 +20,11 @@ ALL_SEEDS = [(kind.name, name) for kind in KINDS.values() for name in kind.seeds
 @pytest.mark.parametrize(("kind", "name"), ALL_SEEDS)
 def test_a_seed_is_read_or_explained_in_time(kind: str, name: str, tmp_path: Path) -> None:
     content = KINDS[kind].seeds()[name]
-    start = time.monotonic()
+    start = time.process_time()
 
     KINDS[kind].check()(content, tmp_path)
 
-    assert time.monotonic() - start < SLOW_S
+    assert time.process_time() - start < SLOW_S
 
 
 def test_every_kind_has_seeds_and_every_folder_of_seeds_its_kind() -> None:

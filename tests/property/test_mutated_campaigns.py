@@ -102,14 +102,14 @@ def damaged(folder: Path, name: str, damages_done: list[Damage]) -> None:
 
 
 def reads_or_explains(folder: Path) -> None:
-    start = time.monotonic()
+    start = time.process_time()
     try:
         campaign = read_campaign(folder)
     except CampaignError as error:
         must_be_spelt_out(error.problems)
     else:
         adds_up(campaign)
-    assert time.monotonic() - start < LONGEST_S
+    assert time.process_time() - start < LONGEST_S
 
 
 def adds_up(campaign: Campaign) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import time
 from pathlib import Path
 
 import pytest
@@ -265,6 +266,19 @@ def test_comments_in_the_conclusions_are_not_published_and_lines_keep_their_numb
     (folder / "conclusions.md").write_bytes(b"<!-- ask\r\nBea -->\r\nIt does.")
 
     assert read_campaign(folder).conclusions == "\n\nIt does."
+
+
+def test_comments_left_open_cost_no_time(tmp_path: Path) -> None:
+    """A text of the largest size took hours by a regular expression."""
+    folder = described(tmp_path)
+    (folder / "conclusions.md").write_text("<!-- x --> It" + "<!--" * 200_000, encoding="utf-8")
+    start = time.process_time()
+
+    text = read_campaign(folder).conclusions
+
+    assert text is not None
+    assert text.startswith(" It<!--")
+    assert time.process_time() - start < 5
 
 
 @pytest.mark.parametrize(
