@@ -16,7 +16,7 @@ PROBLEM_CODES = (
 
 _NUMBERED = re.compile(r"(?:DR\s*)?([0-9]|1[0-5])(?:[.,]0+)?", re.IGNORECASE)
 _SPELT_OUT = re.compile(
-    r"SF\s*([0-9]{1,2})(?:[\s/_-]*(?:BW)?\s*([0-9]+(?:[.,][0-9]+)?)\s*(?:kHz)?)?", re.IGNORECASE
+    r"SF\s*([0-9]{1,2})(?:[\s/_-]*(?:BW\s*)?([0-9]+(?:[.,][0-9]+)?)\s*(?:kHz)?)?", re.IGNORECASE
 )
 _PREFIX = re.compile(r"SF\s*", re.IGNORECASE)
 # LoRaWAN Regional Parameters RP002-1.0.5, tables of US915 and AU915: DR8 to DR13 are downlink only
@@ -120,7 +120,7 @@ def _merged(measured: Rate, named: Rate) -> Rate:
         width for width in (measured.bandwidth_hz, named.bandwidth_hz) if not math.isnan(width)
     ]
     # Only LoRa's bandwidths are numbers that everybody writes alike.
-    is_lora = named.spreading_factor is not None
+    is_lora = named.spreading_factor is not None and bool(widths_hz)
     if len(factors) > 1 or (is_lora and max(widths_hz) > _ROUNDING * min(widths_hz)):
         raise RowFaultError(
             Finding(

@@ -41,6 +41,7 @@ _WORDS = {
     for number, word in enumerate(words, start=start)
 }
 _DIRECTIVES = {"%b": "%m", "%B": "%m", "%h": "%m", "%a": "%w", "%A": "%w"}
+_LONGEST = 100
 _HAS_CLOCK = re.compile(r"[0-9][Tt ][ ]*[0-9]{2}")
 _OFFSET_APART = re.compile(r"\s+(?=[+-][0-9]{2}:?[0-9]{2}$|[Zz]$)")
 
@@ -122,7 +123,8 @@ def parse_iso(text: str) -> dt.datetime | None:
     A blank may stand for the T, a comma for the decimal point; digits beyond microseconds are
     dropped. Without an offset the result is naive. A date alone is no time.
     """
-    if not _HAS_CLOCK.search(text):
+    # A cell of blanks without end would be looked through again from each of them.
+    if len(text) > _LONGEST or not _HAS_CLOCK.search(text):
         return None
     try:
         return dt.datetime.fromisoformat(_OFFSET_APART.sub("", text.strip()).upper())

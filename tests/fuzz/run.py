@@ -1,8 +1,9 @@
 """Fuzzes one reader: ``python -m tests.fuzz.run KIND --seconds N [--work FOLDER]``.
 
 Prints libFuzzer's own account. Inputs that break a promise, or take more than five seconds of
-the processor, are written to ``WORK/KIND/found``; ends with 1 where there are any. A process above 1.5 GB, or an
-input that never ends, is stopped by libFuzzer, which keeps that input in the same folder.
+the processor, are written to ``WORK/KIND/found``; ends with 1 where there are any. A process
+above 1.5 GB, or an input that never ends, is stopped by libFuzzer, which keeps that input in the
+same folder.
 """
 
 from __future__ import annotations

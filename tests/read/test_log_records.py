@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import time
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -397,3 +398,27 @@ def test_a_format_of_frames_sent_that_maps_a_level_is_refused(tmp_path: Path, fi
         read_sent(tmp_path, "2026-03-03T10:00:00Z,7,14,,", fields={**SENT_FIELDS, field: "p"})
 
     assert only_problem(caught.value).code == "log/sent-has-no-level"
+
+
+@pytest.mark.parametrize(
+    ("field", "text"),
+    [
+        ("time", "2026-03-03T10:00" + " " * 100_000 + "x"),
+        ("rate", "SF7" + " " * 100_000 + "x"),
+        ("rssi", "1" * 100_000 + " x"),
+    ],
+)
+def test_a_cell_without_end_costs_no_time(tmp_path: Path, field: str, text: str) -> None:
+    """Patterns that try every blank anew took minutes for one cell."""
+    cells = {"time": "2026-03-03T10:00:00Z", "node": "A1", "station": "gw", "rssi": "-80"}
+    cells = {**cells, "rate": "SF7", field: text}
+    start = time.process_time()
+
+    reading = read_log(
+        tmp_path,
+        ",".join(cells) + "\n" + ",".join(cells.values()) + "\n",
+        {**LEVELS, "data_rate": "rate"},
+    )
+
+    assert reading.account.read == 1
+    assert time.process_time() - start < 5

@@ -106,3 +106,9 @@ def test_impossible_spreading_factor_is_a_fault(tmp_path: Path, factor: str) -> 
     assert list(set_aside(reading)) in [["log/range"], ["log/number"]]
     problem: Problem = reading.problems[0]
     assert "spreading_factor" in problem.found
+
+
+def test_a_name_that_is_a_spreading_factor_alone_is_taken_as_one() -> None:
+    """Found by the fuzzer: without a bandwidth anywhere there is none to compare."""
+    assert rate("SF7") == ("SF7", 7, None)
+    assert rate("SF7", "7") == ("SF7", 7, None)
