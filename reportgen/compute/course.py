@@ -76,6 +76,44 @@ def is_standing(
     return np.asarray(step_m < STANDING_MPS * over_s, dtype=np.bool_)
 
 
+def recorded_times_s(
+    track_time_s: ArrayLike, *, step_s: float, longest_gap_s: float = 60.0
+) -> NDArray[np.float64]:
+    """Return times at even steps along a track, those in gaps of its recording left out.
+
+    Parameters
+    ----------
+    track_time_s : array_like, shape (n,)
+        NaN where not known. [s]
+    step_s : float
+        [s], > 0
+    longest_gap_s : float
+        As in `track.interpolated_position`. [s]
+
+    Returns
+    -------
+    ndarray, shape (m,)
+        [s], ascending, before the track's end
+
+    Raises
+    ------
+    DomainError
+        If `step_s` is not positive.
+    """
+    step = float(positive("step_s", step_s))
+    times = floats(track_time_s)
+    times = np.unique(times[np.isfinite(times)])
+    if times.size < 2:
+        return np.empty(0)
+    # One time of another year would otherwise be decades of steps.
+    gaps = np.flatnonzero(np.diff(times) > longest_gap_s)
+    starts = np.ceil((times[np.r_[0, gaps + 1]] - times[0]) / step)
+    stops = np.floor((times[np.r_[gaps, times.size - 1]] - times[0]) / step)
+    counts = [np.arange(start, stop + 1) for start, stop in zip(starts, stops, strict=True)]
+    sampled = times[0] + step * np.concatenate(counts)
+    return floats(sampled[sampled < times[-1]])
+
+
 def _step(
     time_s: ArrayLike,
     track_time_s: ArrayLike,

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 import pandas as pd
 
-from reportgen.compute.course import course_deg, is_standing
+from reportgen.compute.course import course_deg, is_standing, recorded_times_s
 from reportgen.compute.photo_view import relative_bearing_deg
 from reportgen.match.join import Joined
 from reportgen.match.positions import epoch_s
@@ -38,7 +38,7 @@ def _standing(make: Maker, result: WalkResult, joined: Joined) -> Figure:
     track = joined.tracks.get(result.walk.key)
     stood_s = None
     if track is not None and track.time_s.size > 1:
-        times = np.arange(np.nanmin(track.time_s), np.nanmax(track.time_s), STEP_S)
+        times = recorded_times_s(track.time_s, step_s=STEP_S)
         still = is_standing(times, track.time_s, track.latitude_deg, track.longitude_deg)
         stood_s = float(still.sum() * STEP_S)
     return make.figure(

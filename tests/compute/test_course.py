@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from reportgen.compute.course import course_deg, is_standing
+from reportgen.compute.course import course_deg, is_standing, recorded_times_s
 from reportgen.errors import DomainError
 
 TIME_S = np.arange(0.0, 400.0, 5.0)
@@ -36,3 +36,22 @@ def test_outside_the_track_nothing_is_known() -> None:
 def test_a_step_must_take_time() -> None:
     with pytest.raises(DomainError, match="over_s"):
         course_deg([1.0], TIME_S, NORTH, EAST, over_s=0.0)
+
+
+def test_steps_leave_out_the_gaps_of_a_recording() -> None:
+    """One time of another year would be millions of steps, in none of which anything is known."""
+    found = recorded_times_s([30.0, 0.0, np.nan, 15.0, 2.2e9, 2.2e9 + 25.0], step_s=10.0)
+
+    assert found.tolist() == [0.0, 10.0, 20.0, 30.0, 2.2e9, 2.2e9 + 10.0, 2.2e9 + 20.0]
+
+
+def test_steps_of_a_whole_recording_are_even() -> None:
+    times_s = np.arange(5.0, 300.0, 7.0)
+
+    found = recorded_times_s(times_s, step_s=10.0)
+
+    assert found.tolist() == np.arange(5.0, times_s.max(), 10.0).tolist()
+
+
+def test_one_time_makes_no_steps() -> None:
+    assert recorded_times_s([3.0, np.nan], step_s=10.0).size == 0
