@@ -37,7 +37,7 @@ _PROBLEM = re.compile(
 
 
 def cells_of(text: str) -> Iterator[tuple[str, str, str]]:
-    """Yield (row, heading, cell) of all tables in a part of the page."""
+    """Yield (row, heading, cell) of the tables of what is wrong in a part of the page."""
     headings: list[str] = []
     for line in text.splitlines():
         cells = [cell.strip() for cell in line.strip("|").split(" | ")]
@@ -45,7 +45,7 @@ def cells_of(text: str) -> Iterator[tuple[str, str, str]]:
             headings = []
         elif not headings:
             headings = cells
-        elif not line.startswith("|--"):
+        elif headings[0].startswith("what is wrong") and not line.startswith("|--"):
             assert len(cells) == len(headings), line
             yield from ((cells[0], *pair) for pair in zip(headings[1:], cells[1:], strict=True))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import socket
 import time
 from pathlib import Path
 
@@ -120,6 +121,24 @@ def test_a_link_out_of_the_folder_is_not_followed(tmp_path: Path) -> None:
     (folder / "link.csv").symlink_to(tmp_path / "secret.csv")
 
     assert refusal(folder) == [("path/outside", "campaign.yaml:19:12")]
+
+
+def test_a_socket_or_a_device_is_not_opened(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Either would be read for ever; a link to a device leads out of the folder besides."""
+    if not hasattr(socket, "AF_UNIX"):
+        pytest.skip("this system has no sockets with a name")
+    folder = described(tmp_path, logs="    logs: [socket.csv, zero.csv]")
+    (folder / "zero.csv").symlink_to("/dev/zero")
+    monkeypatch.chdir(folder)  # the name of a socket must be short
+    with socket.socket(socket.AF_UNIX) as bound:
+        bound.bind("socket.csv")
+
+        assert refusal(folder) == [
+            ("path/not-a-file", "campaign.yaml:19:12"),
+            ("path/outside", "campaign.yaml:19:24"),
+        ]
 
 
 def test_a_photo_folder_outside_is_refused(tmp_path: Path) -> None:
