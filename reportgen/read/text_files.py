@@ -13,7 +13,13 @@ from reportgen.read.reading import CampaignFile
 LARGEST_BYTES = 200_000_000
 """A walk makes kilobytes to megabytes; more is a file that was named by mistake."""
 
+MOST_LINES = 3_000_000
+LONGEST_LINE_BYTES = 20_000_000
+"""Either fits into a file of the largest size, and not into the memory once it is taken apart."""
+
 PROBLEM_CODES = (
+    ("file/too-many-lines", "A log has more lines than any walk makes."),
+    ("file/line-too-long", "A line of a log is so long that it is no row."),
     ("file/too-large", "A file is too large to be a log or track of a walk."),
     ("file/unreadable", "The operating system refuses to open a file."),
     ("file/empty", "A file holds nothing."),
@@ -175,11 +181,33 @@ def read_text(file: CampaignFile, encoding: str | None = None) -> Text:
     Raises
     ------
     CampaignError
-        If the file is too large or can't be opened, or the declared encoding does not exist or
-        does not fit.
+        If the file is too large or can't be opened, its lines are too many or too long, or the
+        declared encoding does not exist or does not fit.
     """
     content = read_bytes(file)
+    _refuse_absurd_lines(file, content)
     return _declared(file, content, encoding) if encoding else _detected(file, content)
+
+
+def _refuse_absurd_lines(file: CampaignFile, content: bytes) -> None:
+    if content.count(b"\n") + content.count(b"\r") > 2 * MOST_LINES:  # a line may end in both
+        raise Finding(
+            code="file/too-many-lines",
+            found=f"more than {MOST_LINES:,} lines",
+            expected="the log of a walk",
+            do="cut the file to the walk, or correct the path",
+        ).error(file.where())
+    if len(content) <= LONGEST_LINE_BYTES:
+        return
+    ended = content.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
+    for number, line in enumerate(io.BytesIO(ended), start=1):
+        if len(line) > LONGEST_LINE_BYTES:
+            raise Finding(
+                code="file/line-too-long",
+                found=f"a line of {len(line) / 1e6:,.0f} MB",
+                expected="one row, or one record, on each line",
+                do="write each record of one long text on a line of its own, or correct the path",
+            ).error(file.where(line=number))
 
 
 def _declared(file: CampaignFile, content: bytes, encoding: str) -> Text:

@@ -13,7 +13,7 @@ import pytest
 from piexif import GPSIFD, ExifIFD
 from PIL import Image
 
-from reportgen.read import gpx_elements
+from reportgen.read import gpx_elements, text_files
 from reportgen.read.intake import Intake
 from reportgen.read.reading import CampaignFile
 from tests.read.made_photos import DEGREES, photo
@@ -299,6 +299,16 @@ def _(victim: Victim) -> None:
 @case("more points than any walk makes", "track")
 def _(victim: Victim) -> None:
     victim.monkeypatch.setattr(gpx_elements, "MOST_POINTS", 3)
+
+
+@case("more lines than any walk makes", *LOGS)
+def _(victim: Victim) -> None:
+    victim.monkeypatch.setattr(text_files, "MOST_LINES", 2)
+
+
+@case("a line longer than any row", *LOGS)
+def _(victim: Victim) -> None:
+    victim.monkeypatch.setattr(text_files, "LONGEST_LINE_BYTES", 20)
 
 
 @case("a tab for indentation", "description")
