@@ -146,7 +146,9 @@ def test_geojson_does_not_take_corners(tmp_path: Path) -> None:
 def test_a_fault_of_an_overlay_is_reported_at_its_line(
     overlay: str, code: str, where: str, found: str, tmp_path: Path
 ) -> None:
-    ((got_code, got_where, got_found),) = faults(tmp_path, overlay)
+    # The files are missing besides, which is told of in the same run.
+    told = [fault for fault in faults(tmp_path, overlay) if fault[0] != "path/missing"]
+    ((got_code, got_where, got_found),) = told
 
     assert got_code == f"description/{code}"
     assert got_where == where
