@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 from dataclasses import dataclass
 
@@ -29,6 +30,12 @@ class Declination:
     value_deg: float
     error_deg: float
     model: str
+
+
+def year_of(when: dt.datetime) -> float:
+    """Return a time as a decimal year, as the model counts it: 2026.5 is the middle of 2026."""
+    first, after = (dt.datetime(year, 1, 1, tzinfo=dt.UTC) for year in (when.year, when.year + 1))
+    return when.year + (when - first) / (after - first)
 
 
 def magnetic_declination(

@@ -25,6 +25,7 @@ from reportgen.match.jumps import (
     jumped_records,
     without_place,
 )
+from reportgen.match.moved_campaign import moved
 from reportgen.match.off_track import off_track_problems
 from reportgen.match.photos import PhotoMatch, match_photos
 from reportgen.match.positions import TrackOfWalk, placed, track_of_walk
@@ -90,7 +91,12 @@ class Joined:
 
 
 def join(campaign: Campaign) -> Joined:
-    """Tie the records, tracks and photos of a campaign together."""
+    """Tie the records, tracks and photos of a campaign together.
+
+    Where its place is not to be told, all of it is moved first: nothing behind this knows better.
+    """
+    if campaign.publishing.place == "moved":
+        campaign = moved(campaign)
     jumped, astray = jumped_points(campaign.track_points), jumped_records(campaign.records)
     campaign = _without_jumps(campaign, jumped, astray)
     known = known_stations(

@@ -49,6 +49,10 @@ class Matching:
     position_error_m: float = 10.0
 
 
+Place = Literal["exact", "moved", "coarse"]
+"""How much a site tells of where the station stands."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cut:
     """Ground that the author keeps out of the report: all within a radius of a place."""
@@ -59,7 +63,10 @@ class Cut:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Publishing:
-    """What the author lets out, and in which units of length: metric, imperial or both."""
+    """What the author lets out, and in which units of length: metric, imperial or both.
+
+    Where the author says nothing of the place, it is not given away: `moved`.
+    """
 
     identifiers: bool = False
     file_names: bool = False
@@ -67,6 +74,7 @@ class Publishing:
     language: str = "en"
     pictures: PictureFormat = "jpeg"
     cuts: tuple[Cut, ...] = ()
+    place: Place = "moved"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -28,6 +28,7 @@ from reportgen.pages.views import FigureWriter
 from reportgen.pages.walk_page import walk_view
 from reportgen.pages.words import Words, read_words
 from reportgen.results.assemble import Results
+from reportgen.results.place_published import as_published
 
 CONCLUSIONS = "conclusions.md"
 
@@ -52,6 +53,7 @@ def site_content(
     PageError
         If a template and its data disagree.
     """
+    results = as_published(results)
     words = read_words(template, results.joined.campaign.publishing.language)
     fill = renderer(template, words)
     author = checked_author_text(results, words, fill)
@@ -99,6 +101,7 @@ def checked_author_text(
 
     Alone, outside the site, its numbers don't open and its links lead to no page.
     """
+    results = as_published(results)
     campaign = results.joined.campaign
     if campaign.conclusions is None or not campaign.conclusions.strip():
         return AuthorText(html=None)

@@ -42,7 +42,7 @@ def budget_view(context: Context, station: Station, node: Node) -> BudgetView:
         ),
         limits=_limits(context, station, node),
         charts=charts,
-        missing="" if charts else say("budget.missing"),
+        missing="" if charts or context.is_coarse else say("budget.missing"),
     )  # fmt: skip
 
 

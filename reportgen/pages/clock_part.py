@@ -18,7 +18,7 @@ COLUMNS = (
 
 def clock_intro(context: Context, path: str) -> Markup:
     """Return how many places hang on a clock; blank where too few do."""
-    if f"{path}.clock.places" not in context.results.figures:
+    if not context.results.figures.shows(f"{path}.clock.places"):
         return Markup()
     said = sentence(
         "clock.intro",
@@ -43,6 +43,6 @@ def clock_grid(context: Context, path: str) -> Grid:
                 *(figures.cell(f"{under}.{column}") for column in COLUMNS),
             )
             for size_s, under in rows
-            if f"{under}.moved_m" in context.results.figures
+            if context.results.figures.shows(f"{under}.moved_m")
         ),
     )  # fmt: skip

@@ -40,6 +40,11 @@ class Context:
         return self.results.joined.campaign
 
     @property
+    def is_coarse(self) -> bool:
+        """Whether the author tells no places, so that there is nothing to draw."""
+        return self.campaign.publishing.place == "coarse"
+
+    @property
     def home(self) -> Station:
         """The own station that distances speak of."""
         return self.results.joined.home
@@ -128,7 +133,7 @@ def photo_number(context: Context, match: PhotoMatch) -> int:
 def photo_alt(context: Context, match: PhotoMatch) -> str:
     """Return what a reader who can't see the picture is told."""
     away = context.results.figures[f"photo.{match.photo.key}.distance_m"].number
-    key, values = "photo.alt_unplaced", {}
+    key, values = "photo.alt_plain" if context.is_coarse else "photo.alt_unplaced", {}
     if away is not None:
         key, values = "photo.alt", {"distance": context.units.length(away)}
     return context.words.say(

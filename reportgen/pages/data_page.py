@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 import reportgen
@@ -11,11 +12,13 @@ from reportgen.pages import formats
 from reportgen.pages.context import Context
 from reportgen.pages.downloads import Download
 from reportgen.pages.file_names import file_label, place_label
+from reportgen.pages.place_part import place_note
 from reportgen.pages.views import Cell, Grid, headings, text_cell
 from reportgen.pages.words import Words
 from reportgen.results.headline import account_paths
 
 LINES_SHOWN = 12
+NUMBER = re.compile(r"\d[\d.,:]*")
 ACCOUNT_FIGURES = ("read", "used", "set_aside", "set_aside_faults")
 
 
@@ -32,6 +35,7 @@ class DownloadView:
 class DataView:
     """The whole page."""
 
+    place_note: str
     downloads: tuple[DownloadView, ...]
     licence: str
     totals: Grid
@@ -53,6 +57,7 @@ def data_view(context: Context, downloads: tuple[Download, ...]) -> DataView:
     aside, problems = _aside(context), _problems(context, joined.problems)
     licence = context.campaign.data_licence
     return DataView(
+        place_note=place_note(context, "data"),
         downloads=tuple(_download(context, item) for item in downloads),
         licence=say("data.licence", licence=licence) if licence else say("data.no_licence"),
         left_out="" if _is_quoted(context) else say("data.names_left_out"),
@@ -76,12 +81,13 @@ def data_view(context: Context, downloads: tuple[Download, ...]) -> DataView:
 
 
 def _download(context: Context, item: Download) -> DownloadView:
+    words, key = context.words, f"data.download_{item.kind}_note"
+    if context.is_coarse and words.has(f"{key}_coarse"):
+        key = f"{key}_coarse"
     return DownloadView(
         href=item.path,
-        label=context.words.say(f"data.download_{item.kind}"),
-        note=context.words.say(
-            f"data.download_{item.kind}_note", n=formats.number_text(item.count)
-        ),
+        label=words.say(f"data.download_{item.kind}"),
+        note=words.say(key, n=formats.number_text(item.count)),
     )
 
 
@@ -195,6 +201,18 @@ def said_of(words: Words, code: str) -> str:
     return words.say(key) if words.has(key) else code
 
 
+def _public(context: Context, quoted: str) -> str:
+    """Return what is quoted of a row; its numbers may be coordinates."""
+    is_exact = context.campaign.publishing.place == "exact"
+    return quoted if is_exact else NUMBER.sub("…", quoted)
+
+
+def _is_private(context: Context, problem: Problem) -> bool:
+    """Whether a problem is the author's alone: of drawings that would name the place."""
+    is_told = context.campaign.publishing.place == "exact"
+    return not is_told and problem.code.startswith(("overlay/", "publish/"))
+
+
 def _problems(context: Context, problems: tuple[Problem, ...]) -> Grid:
     """Return the problems: their texts where everything is let out, else what they stand for."""
     say, is_quoted = context.words.say, _is_quoted(context)
@@ -213,6 +231,7 @@ def _problems(context: Context, problems: tuple[Problem, ...]) -> Grid:
                 text_cell(formats.number_text(problem.count), number=True),
             )
             for problem in problems
+            if not _is_private(context, problem)
         ),
     )
 
@@ -224,5 +243,9 @@ def _is_quoted(context: Context) -> bool:
 
 def _texts(context: Context, problem: Problem, *, is_quoted: bool) -> tuple[Cell, ...]:
     if is_quoted:
-        return text_cell(problem.found), text_cell(problem.expected), text_cell(problem.do)
+        return (
+            text_cell(_public(context, problem.found)),
+            text_cell(problem.expected),
+            text_cell(_public(context, problem.do)),
+        )
     return text_cell(said_of(context.words, problem.code)), text_cell(problem.code)

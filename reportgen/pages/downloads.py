@@ -50,7 +50,16 @@ class Download:
 
 
 def downloads(context: Context) -> tuple[Download, ...]:
-    """Return every file to take away."""
+    """Return every file to take away: without places, none in which a row is one frame."""
+    return (
+        *(() if context.is_coarse else _tables(context)),
+        _download(FILE, "drafts", len(drafts(context)), drafts_text(context)),
+        _download("figures.json", "figures", len(context.results.figures), figures_text(context)),
+        _download("figures.schema.json", "schema", 1, _json_text(FIGURES_SCHEMA)),
+    )  # fmt: skip
+
+
+def _tables(context: Context) -> tuple[Download, ...]:
     joined = context.results.joined
     cells = context.results.cells
     placed = joined.receptions[joined.receptions["latitude_deg"].notna()]
@@ -61,9 +70,6 @@ def downloads(context: Context) -> tuple[Download, ...]:
         _download("frames.csv", "frames", len(joined.frames),
                   csv_text(joined.frames, FRAME_COLUMNS)),
         _download("cells.csv", "cells", len(cells), csv_text(cells, tuple(CELLS.names))),
-        _download(FILE, "drafts", len(drafts(context)), drafts_text(context)),
-        _download("figures.json", "figures", len(context.results.figures), figures_text(context)),
-        _download("figures.schema.json", "schema", 1, _json_text(FIGURES_SCHEMA)),
     )  # fmt: skip
 
 

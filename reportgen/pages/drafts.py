@@ -6,7 +6,13 @@ from collections.abc import Iterator
 
 from reportgen.pages.context import Context
 from reportgen.pages.ground_part import SECTORS_DEG
-from reportgen.pages.reach_words import frames_said, other_own_said, reach_end_said, walked_key
+from reportgen.pages.reach_words import (
+    coarse_reach_said,
+    frames_said,
+    other_own_said,
+    reach_end_said,
+    walked_key,
+)
 from reportgen.pages.sentences import Called, Sentence, as_markdown, sentence
 from reportgen.pages.verdicts import verdict
 from reportgen.results.walks import WalkResult
@@ -57,6 +63,7 @@ def _directions(context: Context, verdict_word: str, key: str) -> Iterator[Sente
 
 
 def _reach(context: Context) -> Iterator[Sentence]:
+    yield from coarse_reach_said(context, "conclusions.draft_reach_coarse")
     bearing = context.results.figures["campaign.farthest_heard_bearing_deg"].number
     if context.results.figures["campaign.farthest_heard_m"].number is None or bearing is None:
         return

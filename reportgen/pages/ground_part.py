@@ -20,7 +20,9 @@ def rings_grid(context: Context, path: str) -> Grid:
     rings = [
         figure.name.removesuffix(".delivery_ratio")
         for figure in book
-        if figure.name.startswith(start) and figure.name.endswith(".delivery_ratio")
+        if figure.name.startswith(start)
+        and figure.name.endswith(".delivery_ratio")
+        and book.shows(figure.name)
     ]
     return Grid(
         caption=say("ground.ring_caption", station=context.home.name),
@@ -56,7 +58,7 @@ def _ring(context: Context, name: str) -> tuple[Cell, ...]:
 def sectors_polar(context: Context, path: str) -> PolarView:
     """Return the drawing of reach by direction; empty where frames can't be counted."""
     book = context.results.figures
-    known = [deg for deg in SECTORS_DEG if f"{path}.sector.{deg:03d}.verdict" in book]
+    known = [deg for deg in SECTORS_DEG if book.shows(f"{path}.sector.{deg:03d}.verdict")]
     return polar_view(
         path.replace(".", "-"),
         context.words.say("ground.sector_title"),
@@ -87,7 +89,7 @@ def _polar_sector(context: Context, name: str, middle_deg: float) -> PolarSector
 def sectors_grid(context: Context, path: str) -> Grid:
     """Return reach by direction under a path of figures; empty where frames can't be counted."""
     say, book = context.words.say, context.results.figures
-    known = [deg for deg in SECTORS_DEG if f"{path}.sector.{deg:03d}.verdict" in book]
+    known = [deg for deg in SECTORS_DEG if book.shows(f"{path}.sector.{deg:03d}.verdict")]
     titles = ("direction", "verdict", "heard_of", "delivery", "heard", "walked")
     return Grid(
         caption=say("ground.sector_caption", station=context.home.name),

@@ -29,6 +29,7 @@ class MethodPageView:
     methods: tuple[MethodView, ...]
     settings: tuple[Fact, ...]
     glossary: tuple[str, ...]
+    has_tables: bool
     tables: tuple[Grid, ...]
 
 
@@ -44,6 +45,7 @@ def method_page_view(context: Context) -> MethodPageView:
         methods=tuple(_method(context, key) for key in used),
         settings=_settings(context),
         glossary=tuple(context.words.say(f"method.glossary.{key}") for key in GLOSSARY),
+        has_tables=not context.is_coarse,
         tables=tuple(_table(context, table) for table in (FRAMES, RECEPTIONS, TRACK_POINTS, CELLS)),
     )
 

@@ -8,6 +8,7 @@ from reportgen.model.station import Station
 from reportgen.pages.charts.views import ChartView
 from reportgen.pages.context import Context
 from reportgen.pages.maps import others_map
+from reportgen.pages.place_part import place_note
 from reportgen.pages.views import Cell, Grid, headings, text_cell
 
 COLUMNS = (
@@ -24,8 +25,9 @@ class OthersView:
     has_others: bool
     stations: Grid
     alone: str
+    place_note: str
     has_map: bool
-    map: ChartView
+    map: ChartView | None
 
 
 def others_view(context: Context) -> OthersView:
@@ -33,34 +35,38 @@ def others_view(context: Context) -> OthersView:
     say = context.words.say
     stations = [s for s in context.results.joined.stations if not s.is_own]
     alone = int(context.results.figures["other.frames_alone"].number or 0)
+    has_map = bool(alone) and not context.is_coarse
     return OthersView(
         statement=say("others.statement", station=context.home.name),
         has_others=bool(stations),
         stations=_grid(context, stations),
         alone=context.words.count("others.alone", alone) if stations else "",
-        has_map=bool(alone),
-        map=others_map(context),
+        place_note=place_note(context, "others"),
+        has_map=has_map,
+        map=others_map(context) if has_map else None,
     )
 
 
 def _grid(context: Context, stations: list[Station]) -> Grid:
-    say = context.words.say
+    say, book = context.words.say, context.results.figures
+    paths = [f"other.{station.key}" for station in stations]
+    columns = [name for name in COLUMNS if any(book.shows(f"{path}.{name}") for path in paths)]
     return Grid(
         caption=say("others.caption"),
         headings=headings(
             say("walk.column_station"),
             say("walk.column_own"),
-            *(say(f"others.column.{name}") for name in COLUMNS),
+            *(say(f"others.column.{name}") for name in columns),
             numbers_from=2,
         ),
-        rows=tuple(_row(context, station) for station in stations),
+        rows=tuple(_row(context, station, columns) for station in stations),
     )
 
 
-def _row(context: Context, station: Station) -> tuple[Cell, ...]:
+def _row(context: Context, station: Station, columns: list[str]) -> tuple[Cell, ...]:
     whose = "walk.other" if station.is_listed else "walk.unlisted"
     return (
         text_cell(station.name, heading=True),
         text_cell(context.words.say(whose)),
-        *(context.figures.cell(f"other.{station.key}.{name}") for name in COLUMNS),
+        *(context.figures.cell(f"other.{station.key}.{name}") for name in columns),
     )

@@ -13,7 +13,9 @@ from reportgen.pages.context import Context, PhotoThumb, photo_thumb
 from reportgen.pages.ground_part import sectors_grid, sectors_polar
 from reportgen.pages.law_part import LawView, law_view
 from reportgen.pages.maps import campaign_map
+from reportgen.pages.place_part import place_note
 from reportgen.pages.reach_words import (
+    coarse_reach_said,
     frames_said,
     other_own_said,
     reach_end_said,
@@ -37,8 +39,10 @@ class OverviewView:
     title: str
     summary: str
     lead: tuple[Markup, ...]
+    place_note: str
     headline: tuple[Labelled, ...]
-    map: ChartView
+    has_map: bool
+    map: ChartView | None
     has_walks: bool
     walks: Grid
     has_sectors: bool
@@ -52,7 +56,11 @@ class OverviewView:
 def overview_view(context: Context) -> OverviewView:
     """Return the first page."""
     joined = context.results.joined
-    shown = [match for match in joined.photos if match.position is not None]
+    shown = [
+        match
+        for match in joined.photos
+        if (match.walk if context.is_coarse else match.position is not None)
+    ]
     sectors = sectors_grid(context, "campaign")
     photos = tuple(photo_thumb(context, match, up="") for match in shown[:STRIP])
     return OverviewView(
@@ -60,8 +68,10 @@ def overview_view(context: Context) -> OverviewView:
         title=context.campaign.title,
         summary=context.campaign.summary,
         lead=_lead(context),
+        place_note=place_note(context, "overview"),
         headline=_headline(context),
-        map=campaign_map(context),
+        has_map=not context.is_coarse,
+        map=None if context.is_coarse else campaign_map(context),
         has_walks=bool(context.results.walks),
         walks=_walks(context),
         has_sectors=not sectors.is_empty,
@@ -75,7 +85,7 @@ def overview_view(context: Context) -> OverviewView:
 
 def _delivery_note(context: Context) -> str:
     interval = context.figures.view("campaign.delivery_ratio").working.interval
-    place = "" if _has_places(context) else "_nowhere"
+    place = "" if context.is_coarse or _has_places(context) else "_nowhere"
     note = context.words.say(f"overview.delivery_note{place}")
     return f"{note}; {interval}" if interval else note
 
@@ -116,7 +126,7 @@ def _lead(context: Context) -> tuple[Markup, ...]:
     sentences = [*_reach(context)]
     if heard:
         key = "delivery" if book["campaign.frames_sent"].number else "uncounted"
-        place = "" if _has_places(context) else "_nowhere"
+        place = "" if context.is_coarse or _has_places(context) else "_nowhere"
         sentences.append(
             sentence(
                 f"overview.{key}_lead{place}",
@@ -139,6 +149,7 @@ def _reach(context: Context) -> Iterator[Sentence]:
         key = "downlink_only_lead" if is_downlink_only else "silent_lead"
         yield sentence(f"overview.{key}", station=station)
         return
+    yield from coarse_reach_said(context, "overview.reach_lead_coarse")
     bearing_deg = book["campaign.farthest_heard_bearing_deg"].number
     if book["campaign.farthest_heard_m"].number is None or bearing_deg is None:
         return

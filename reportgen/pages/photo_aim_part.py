@@ -103,6 +103,10 @@ def heading_sentence(context: Context, match: PhotoMatch) -> str:
     """Return which way the camera looked, and from which north that counts."""
     say, path = context.words.say, f"photo.{match.photo.key}"
     stated = context.figures.view(f"{path}.heading_stated_deg")
+    if not context.results.figures.shows(stated.name):
+        heading = context.figures.view(f"{path}.heading_deg")
+        key = "photo.no_heading" if heading.is_absent else "photo.heading_moved"
+        return say(key, bearing=heading.text)
     if stated.is_absent:
         return say("photo.no_heading")
     heading = context.figures.view(f"{path}.heading_deg")

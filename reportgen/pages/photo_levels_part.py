@@ -132,7 +132,7 @@ def _rows(
 ) -> Iterator[LevelRow]:
     for walk in context.campaign.walks:
         under = f"photo.{match.photo.key}.walk.{walk.key}.station.{station.key}"
-        if f"{under}.frames_heard" not in context.results.figures:
+        if not context.results.figures.shows(f"{under}.frames_heard"):
             continue
         bar = _bar(context, under, heard[heard["walk"] == walk.key], shown)
         yield LevelRow(

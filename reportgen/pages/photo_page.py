@@ -18,6 +18,7 @@ from reportgen.pages.photo_aim_part import (
 )
 from reportgen.pages.photo_head_part import SightView, photo_facts, sight_view
 from reportgen.pages.photo_levels_part import LevelKey, StationLevels, level_key, station_levels
+from reportgen.pages.place_part import place_note
 from reportgen.pages.views import Cell, Grid, Labelled, headings, text_cell
 from reportgen.results.figure import FigureBook
 
@@ -39,6 +40,7 @@ class PhotoCard:
     map_href: str
     """Its place on the map of this page; blank where it has none there."""
     notes: tuple[str, ...]
+    has_placing: bool
     placing_title: str
     placing: tuple[str, ...]
     """How the photo was matched: what a reader may want to check."""
@@ -50,12 +52,14 @@ class PhotosView:
 
     title: str
     intro: str
+    place_note: str
     has_photos: bool
     has_map: bool
     map: ChartView | None
     level_key: LevelKey
     has_level_key: bool
     cards: tuple[PhotoCard, ...]
+    has_surroundings: bool
     has_levels: bool
     levels: Grid
     no_levels: str
@@ -68,18 +72,21 @@ def photos_view(context: Context) -> PhotosView:
     placed = tuple(match for match in matches if match.position is not None)
     has_map = bool(placed)
     radius = context.units.length(context.campaign.matching.photo_radius_m)
-    intro = say("photo.intro", station=context.home.name, radius=radius)
+    key = "photo.intro_coarse" if context.is_coarse else "photo.intro"
+    intro = say(key, station=context.home.name, radius=radius)
     levels = _levels(context)
     cards = photo_cards(context)
     return PhotosView(
         title=say("photo.title") if matches else say("photo.none_title"),
         intro=intro if matches else say("photo.none"),
+        place_note=place_note(context, "photos") if matches else "",
         has_photos=bool(matches),
         has_map=has_map,
         map=photo_map(context, placed) if has_map else None,
         level_key=level_key(context),
         has_level_key=any(card.levels for card in cards),
         cards=cards,
+        has_surroundings=not context.is_coarse,
         has_levels=not levels.is_empty,
         levels=levels,
         no_levels=say("photo.nothing_here", radius=radius),
@@ -111,6 +118,7 @@ def _card(context: Context, match: PhotoMatch) -> PhotoCard:
         levels=station_levels(context, match),
         map_href=f"#{map_anchor(match)}" if is_on_the_map(context, match) else "",
         notes=tuple(_notes(context, match)),
+        has_placing=not context.is_coarse,
         placing_title=context.words.say("photo.placing"),
         placing=tuple(_placing(context, match)),
     )  # fmt: skip
@@ -120,7 +128,7 @@ def _alert(context: Context, match: PhotoMatch) -> str:
     if match.disagreement_m is not None:
         away = context.units.length(match.disagreement_m)
         return context.words.say("photo.disagrees", distance=away)
-    if match.position is None and not match.is_matched:
+    if match.position is None and not match.is_matched and not context.is_coarse:
         return context.words.say("photo.unplaced")
     return ""
 

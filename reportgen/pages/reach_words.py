@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from reportgen.pages.context import Context
 from reportgen.pages.sentences import Called, Sentence, sentence
+from reportgen.results.coarse import band_ends
 from reportgen.results.delivery import is_sent_short
 from reportgen.results.figure import Absent
 
@@ -29,6 +30,13 @@ def reach_end_text(context: Context, path: str) -> str:
     )
 
 
+def coarse_reach_said(context: Context, key: str) -> Iterator[Sentence]:
+    """Yield in which band the farthest frame heard lies, where distances are told as bands."""
+    far = context.results.figures["campaign.farthest_heard_m"]
+    if band_ends(far) is not None:
+        yield sentence(key, station=context.home.name, distance=Called(far.name))
+
+
 def other_own_said(context: Context) -> Iterator[Sentence]:
     """Yield what each own station beside the first heard."""
     book = context.results.figures
@@ -37,7 +45,7 @@ def other_own_said(context: Context) -> Iterator[Sentence]:
             continue
         path = f"campaign.station.{station.key}"
         key = "own_silent" if not book[f"{path}.frames_heard"].number else "own"
-        if key == "own" and book[f"{path}.farthest_heard_m"].number is None:
+        if key == "own" and book[f"{path}.farthest_heard_m"].value is None:
             key = "own_unplaced"
         yield sentence(
             f"overview.{key}_lead",

@@ -10,6 +10,7 @@ from reportgen.pages import formats
 from reportgen.pages.analyser_part import AnalyserView, analyser_view
 from reportgen.pages.budget_part import BudgetView, airtime_grid, assumptions_grid, budget_view
 from reportgen.pages.context import Context
+from reportgen.pages.place_part import place_note
 from reportgen.pages.views import Grid, Labelled
 
 OUTPUT = (
@@ -55,6 +56,7 @@ class SetupView:
     airtime: Grid
     has_airtime: bool
     exercised: str
+    place_note: str
     budgets: tuple[BudgetView, ...]
     assumptions: Grid
 
@@ -73,6 +75,7 @@ def setup_view(context: Context) -> SetupView:
         airtime=airtime,
         has_airtime=not airtime.is_empty,
         exercised=context.words.say(f"setup.{_exercised(context)}"),
+        place_note=place_note(context, "setup"),
         budgets=tuple(
             budget_view(context, station, node)
             for station in context.campaign.own_stations
@@ -101,15 +104,25 @@ def _other(context: Context, station: Station) -> PartView:
     if not station.is_listed:
         note = say("setup.unlisted_note")
         return PartView(name=station.name, facts=(), figures=(), note=note)
-    facts = [fact(context, "position", _position(station.position))]
+    facts = [fact(context, "position", _place(context, station))]
     if station.antenna_height_agl_m is not None:
         facts += _heights(context, station)
     return PartView(name=station.name, facts=tuple(facts), figures=(), note=station.note)
 
 
+def _place(context: Context, station: Station) -> str:
+    """Return where a station stands, or that the author does not tell."""
+    stated = dict(context.campaign.stated_at)
+    if context.campaign.publishing.place == "exact" or (
+        f"stations.{station.key}.position.latitude_deg" not in stated
+    ):
+        return _position(station.position)
+    return context.words.say("place.not_told")
+
+
 def _own(context: Context, station: Station) -> PartView:
     facts = (
-        fact(context, "position", _position(station.position)),
+        fact(context, "position", _place(context, station)),
         *_heights(context, station),
         fact(context, "antenna", _antenna(context, station.antenna)),
         fact(context, "feeder", _feeder(context, station.feeder)),

@@ -60,7 +60,7 @@ class SummaryView:
     network: str
     styles: Markup
     overview: OverviewView
-    map: ChartView
+    map: ChartView | None
     walks: Grid
     has_photos: bool
     photos: tuple[SummaryPhoto, ...]
@@ -97,7 +97,7 @@ def summary_view(context: Context, template: Path) -> SummaryView:
         network=context.campaign.network,
         styles=_styles(template),
         overview=overview,
-        map=_still(overview.map),
+        map=_still(overview.map) if overview.map is not None else None,
         walks=_unlinked(overview.walks),
         has_photos=bool(photos),
         photos=photos,

@@ -8,6 +8,7 @@ from reportgen.pages import formats
 from reportgen.pages.units import METRIC, Units
 from reportgen.pages.words import Words
 from reportgen.pages.working import Working, bare, figure_label, notes_of, working_of
+from reportgen.results.coarse import band_ends
 from reportgen.results.figure import Figure, FigureBook
 
 
@@ -171,10 +172,20 @@ class FigureWriter:
             return self.words.say(short if self.words.has(short) else "figure.absent")
         if figure.unit == "UTC":
             return formats.clock_text(formats.iso_time(str(figure.value)), self.zone)
+        band = band_ends(figure)
+        if band is not None:
+            return self._band_text(*band)
         if isinstance(figure.value, str):
             key = f"reach.{figure.value.replace(' ', '_')}"
             return self.words.say(key) if self.words.has(key) else figure.value
         return self._number_text(figure, float(figure.value))
+
+    def _band_text(self, low_m: float, high_m: float | None) -> str:
+        """Return a distance that is told only between two ends."""
+        low = self.units.length(low_m)
+        if high_m is None:
+            return self.words.say("place.band_beyond", low=low)
+        return self.words.say("chart.bin_range", low=low, high=self.units.length(high_m))
 
     def _number_text(self, figure: Figure, value: float) -> str:
         if figure.unit == "1" and isinstance(figure.value, int):

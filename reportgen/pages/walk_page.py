@@ -19,12 +19,13 @@ from reportgen.pages.ground_part import rings_grid, sectors_grid, sectors_polar
 from reportgen.pages.law_part import LawView, law_view
 from reportgen.pages.maps import walk_map
 from reportgen.pages.path_part import PathView, path_view
+from reportgen.pages.place_part import place_note
 from reportgen.pages.plots import over_distance, over_time
 from reportgen.pages.reach_words import reach_end_text
 from reportgen.pages.setup_page import Fact
 from reportgen.pages.views import Cell, Grid, Labelled, headings, text_cell
 from reportgen.pages.walk_findings import Findings, walk_findings
-from reportgen.results.figure import slug
+from reportgen.results.figure import FigureBook, slug
 from reportgen.results.look_alikes import silent_channels_hz
 from reportgen.results.walks import WalkResult
 
@@ -45,7 +46,9 @@ class WalkView:
     remarks: tuple[str, ...]
     figures: tuple[Labelled, ...]
     counted: str
-    map: ChartView
+    place_note: str
+    has_map: bool
+    map: ChartView | None
     has_levels: bool
     over_time: ChartView | None
     has_distances: bool
@@ -55,6 +58,7 @@ class WalkView:
     has_sectors: bool
     sectors: Grid
     polar: PolarView
+    has_paths: bool
     path: PathView
     has_clock: bool
     clock_intro: Markup
@@ -102,7 +106,9 @@ def walk_view(context: Context, result: WalkResult) -> WalkView:
         remarks=_remarks(context, result),
         figures=_figures(context, result),
         counted=counted_text(context, result),
-        map=walk_map(context, result),
+        place_note=place_note(context, "walk"),
+        has_map=not context.is_coarse,
+        map=None if context.is_coarse else walk_map(context, result),
         has_levels=has_levels,
         over_time=over_time(context, result) if has_levels else None,
         has_distances=has_distances,
@@ -112,6 +118,7 @@ def walk_view(context: Context, result: WalkResult) -> WalkView:
         has_sectors=not sectors.is_empty,
         sectors=sectors,
         polar=sectors_polar(context, home),
+        has_paths=not context.is_coarse,
         path=path_view(context, result),
         has_clock=not clock.is_empty,
         clock_intro=clock_intro(context, home),
@@ -266,6 +273,7 @@ def _grid(
 ) -> Grid:
     """Return a table whose rows begin with texts and go on with the figures under a path."""
     say, figures = context.words.say, context.figures
+    columns = shown_columns(context.results.figures, columns, [path for _, path in rows])
     return Grid(
         caption=caption,
         headings=headings(
@@ -281,6 +289,19 @@ def _grid(
             )
             for names, path in rows
         ),
+    )
+
+
+def shown_columns(
+    book: FigureBook, columns: tuple[tuple[str, str], ...], paths: Sequence[str]
+) -> tuple[tuple[str, str], ...]:
+    """Return the columns of figures that the author does not keep off the site altogether."""
+    return tuple(
+        column
+        for column in columns
+        if not paths
+        or any(f"{path}.{column[0]}" not in book for path in paths)
+        or any(book.shows(f"{path}.{column[0]}") for path in paths)
     )
 
 

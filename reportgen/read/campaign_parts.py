@@ -120,6 +120,7 @@ def publishing_of(description: Description) -> Publishing:
         language=part.language,
         pictures=part.pictures,
         cuts=tuple(cut for one in part.cut for cut in _cut(one, description)),
+        place=part.place,
     )
 
 

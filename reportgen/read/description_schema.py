@@ -10,6 +10,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from reportgen.model.campaign import Place
 from reportgen.model.photo import PictureFormat
 
 Latitude = Annotated[float, Field(ge=-90, le=90)]
@@ -532,6 +533,14 @@ class PublishPart(Described):
     )
     pictures: PictureFormat = Field(
         "jpeg", description="Format of the published pictures; every browser shows JPEG."
+    )
+    place: Place = Field(
+        "moved",
+        description="How much the site tells of where the station stands. exact: everything, as "
+        "recorded. moved: the whole campaign shifted together to where the equator meets the prime "
+        "meridian, without overlays and tiles; distances and directions stay true, and the shape "
+        "of the walks may still betray the place. coarse: no positions, and distances and levels "
+        "as aggregates of whole walks only.",
     )
 
 

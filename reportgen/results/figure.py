@@ -90,6 +90,12 @@ class Absent(StrEnum):
     PHOTOS_OFF_TRACK = "photos-off-track"
     CLOCK_AMBIGUOUS = "clock-ambiguous"
     NO_GPS_TIMES = "no-gps-times"
+    WITHHELD_MOVED = "withheld-moved"
+    WITHHELD_COARSE = "withheld-coarse"
+
+
+WITHHELD = (Absent.WITHHELD_MOVED, Absent.WITHHELD_COARSE)
+"""Known, and left out of the site by the author's choice."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -186,6 +192,10 @@ class FigureBook:
 
     def __contains__(self, name: str) -> bool:
         return name in self.by_name
+
+    def shows(self, name: str) -> bool:
+        """Whether there is such a figure, and the author does not keep it off the site."""
+        return name in self.by_name and self.by_name[name].absent_reason not in WITHHELD
 
     def __iter__(self) -> Iterator[Figure]:
         return iter(self.by_name.values())

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from reportgen.compute.declination import Declination, magnetic_declination
+from reportgen.compute.declination import Declination, magnetic_declination, year_of
 from reportgen.compute.photo_view import (
     field_of_view_deg,
     pointing_error_deg,
@@ -71,19 +70,15 @@ def _declination(match: PhotoMatch, joined: Joined) -> Declination | None:
     if stated_deg is not None:
         return Declination(value_deg=stated_deg, error_deg=0.0, model="")
     when = match.time.time_utc or joined.campaign.last_time_utc
-    if match.position is None or when is None:
+    # Of a moved place no model knows the declination: it was worked out before, if it could be.
+    is_moved = joined.campaign.publishing.place == "moved"
+    if is_moved or match.position is None or when is None:
         return None
     return magnetic_declination(
         match.position.latitude_deg,
         match.position.longitude_deg,
-        decimal_year=_decimal_year(when),
+        decimal_year=year_of(when),
     )
-
-
-def _decimal_year(when: dt.datetime) -> float:
-    first = dt.datetime(when.year, 1, 1, tzinfo=dt.UTC)
-    days = 366 if when.year % 4 == 0 and (when.year % 100 or when.year % 400 == 0) else 365
-    return when.year + (when - first) / dt.timedelta(days=days)
 
 
 def _declination_figure(make: Maker, found: Declination | None, joined: Joined) -> Figure:
