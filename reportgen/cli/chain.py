@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
+from reportgen.cli.place_told import place_lines, unstated_place
 from reportgen.cli.revealed import revealed_lines
 from reportgen.cli.understood import understood_lines
 from reportgen.errors import CampaignError, Problem, Severity, Where
 from reportgen.match.join import Joined, join
 from reportgen.model.campaign import Campaign
 from reportgen.model.photo import Photo, PublishedPhoto
-from reportgen.pages.book import checked_author_text, site_content
+from reportgen.pages.book import checked_author_text, data_files, site_content
 from reportgen.pages.render import renderer
 from reportgen.pages.shipped import shipped_folder
 from reportgen.pages.words import languages, read_words
@@ -41,10 +42,14 @@ PROBLEM_CODES = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BuildReport:
-    """What a build came to; `index` is None where strictness stopped it."""
+    """What a build came to; `index` is None where strictness stopped it.
+
+    `remark` is what its author should know though nothing is wrong.
+    """
 
     index: Path | None
     problems: tuple[Problem, ...]
+    remark: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,7 +76,9 @@ def build_report(folder: Path, target: Path, step: Step, *, strict: bool) -> Bui
     kept: list[Path] = []
     index = build_site(content, target, forbidden_inside=folder, kept=kept.append)
     return BuildReport(
-        index=index, problems=(*problems, *picture_problems, *map(_kept_problem, kept))
+        index=index,
+        problems=(*problems, *picture_problems, *map(_kept_problem, kept)),
+        remark=unstated_place(joined.campaign),
     )
 
 
@@ -94,9 +101,14 @@ def check_campaign(folder: Path, step: Step) -> CheckReport:
     template = shipped_folder("site_template")
     words = read_words(template, joined.campaign.publishing.language)
     author = checked_author_text(results, words, renderer(template, words))
+    files = () if author.problems else data_files(results, template)
     step("looking into the photos")
     return CheckReport(
-        lines=(*understood_lines(results, joined), *revealed_lines(reveals(joined))),
+        lines=(
+            *understood_lines(results, joined),
+            *revealed_lines(reveals(joined)),
+            *place_lines(results, files),
+        ),
         problems=(
             *joined.problems,
             *author.problems,

@@ -82,6 +82,8 @@ def build(
     _print_problems(report.problems, full=False)
     if report.index is None:
         _stop("no site was built: there are warnings, and --strict was asked for")
+    if report.remark:
+        typer.echo(f"\n{report.remark}", err=True)
     typer.echo(f"Open {report.index}")
 
 

@@ -43,7 +43,7 @@ def moved(campaign: Campaign) -> Campaign:
         records=_table(campaign.records, centre),
         track_points=_table(campaign.track_points, centre),
         declination_deg=_declination_deg(campaign, centre),
-        input_checksums=_checksums(campaign),
+        input_checksums=undrawn_checksums(campaign),
         problems=(*campaign.problems, *_notes(campaign)),
         overlays=(),
         picture_overlays=(),
@@ -116,9 +116,10 @@ def _declination_deg(campaign: Campaign, centre: Position) -> float | None:
     return None if found is None else found.value_deg
 
 
-def _checksums(campaign: Campaign) -> tuple[tuple[str, str], ...]:
+def undrawn_checksums(campaign: Campaign) -> tuple[tuple[str, str], ...]:
     """Return the checksums of files, less those of overlays: a coast's name tells where it is."""
-    drawn = {item.path for item in (*campaign.overlays, *campaign.picture_overlays)}
+    drawn = {item.path for item in campaign.overlays}
+    drawn |= {item.path for item in campaign.picture_overlays}
     return tuple(item for item in campaign.input_checksums if item[0] not in drawn)
 
 

@@ -13,7 +13,7 @@ from reportgen.pages.compare_page import compare_view
 from reportgen.pages.conclusions_page import conclusions_view
 from reportgen.pages.context import PICTURES, Context
 from reportgen.pages.data_page import data_view
-from reportgen.pages.downloads import downloads
+from reportgen.pages.downloads import Download, downloads
 from reportgen.pages.method_page import method_page_view
 from reportgen.pages.others_page import others_view
 from reportgen.pages.overview_page import overview_view
@@ -24,7 +24,7 @@ from reportgen.pages.safety_page import safety_view
 from reportgen.pages.setup_page import setup_view
 from reportgen.pages.summary_file import summary_file
 from reportgen.pages.units import Units
-from reportgen.pages.views import FigureWriter
+from reportgen.pages.views import FigureView, FigureWriter
 from reportgen.pages.walk_page import walk_view
 from reportgen.pages.words import Words, read_words
 from reportgen.results.assemble import Results
@@ -53,23 +53,12 @@ def site_content(
     PageError
         If a template and its data disagree.
     """
-    results = as_published(results)
-    words = read_words(template, results.joined.campaign.publishing.language)
-    fill = renderer(template, words)
-    author = checked_author_text(results, words, fill)
-    if author.problems:
-        raise CampaignError(author.problems)
-    context = Context(
-        results=results,
-        words=words,
-        renderer=fill,
-        published={photo.photo: photo for photo in published},
-        author_html=author.html,
-    )
+    context = _context(results, published, template)
+    words, fill = context.words, context.renderer
     alone = replace(
         context,
         is_alone=True,
-        author_html=checked_author_text(results, words, fill, is_alone=True).html,
+        author_html=checked_author_text(context.results, words, fill, is_alone=True).html,
     )
     files = (summary_file(alone, template), *downloads(context))
     pictures = [
@@ -91,6 +80,27 @@ def site_content(
         ),
         as_of_utc=context.campaign.last_time_utc,
         picture_source=context.campaign.tiles.source if context.campaign.tiles else "",
+    )
+
+
+def data_files(results: Results, template: Path) -> tuple[Download, ...]:
+    """Return the files of data that the site will offer, without building it."""
+    return downloads(_context(results, (), template))
+
+
+def _context(results: Results, published: Iterable[PublishedPhoto], template: Path) -> Context:
+    results = as_published(results)
+    words = read_words(template, results.joined.campaign.publishing.language)
+    fill = renderer(template, words)
+    author = checked_author_text(results, words, fill)
+    if author.problems:
+        raise CampaignError(author.problems)
+    return Context(
+        results=results,
+        words=words,
+        renderer=fill,
+        published={photo.photo: photo for photo in published},
+        author_html=author.html,
     )
 
 
@@ -118,10 +128,16 @@ def checked_author_text(
         campaign.conclusions,
         CONCLUSIONS,
         results.figures,
-        lambda name: fill.figure(writer.view(name), ""),
+        lambda name: fill.figure(_called(writer, name), ""),
         None if is_alone else pages,
         dict(results.joined.photo_keys),
     )
+
+
+def _called(writer: FigureWriter, name: str) -> FigureView:
+    """Return a figure in the author's text; one that is kept off the site says why there."""
+    view = writer.view(name)
+    return view if writer.book.shows(name) else replace(view, text=view.working.value)
 
 
 def _pages(context: Context, *, data: object) -> tuple[Page, ...]:

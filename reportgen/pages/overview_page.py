@@ -184,7 +184,7 @@ def _headline(context: Context) -> tuple[Labelled, ...]:
         figures.labelled(
             "campaign.half_distance_m",
             say("overview.half_distance"),
-            say("overview.half_distance_note"),
+            "" if context.is_coarse else say("overview.half_distance_note"),
         ),
     )
 

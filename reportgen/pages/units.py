@@ -77,6 +77,14 @@ class Units:
         metres = _round_metres(length_m)
         return f"{metres} ({_feet(length_m)})" if self.kind == "both" else metres
 
+    def band(self, low_m: float, high_m: float) -> str:
+        """Return two round distances with one unit: 500-1000 m, 1-2 km, 0.6-1.2 mi."""
+        return self._both(
+            lambda end_m: _band(low_m, end_m, 1000.0, "km", 1.0, "m"),
+            lambda end_m: _band(low_m, end_m, MILE_M, "mi", FOOT_M, "ft"),
+            high_m,
+        )
+
     def other(self, length_m: float) -> str:
         """Return a length in metres or feet, whichever is not written; "" where both are."""
         if self.kind == "both":
@@ -133,6 +141,19 @@ def _round_feet(length_m: float) -> str:
     if abs(tenths - round(tenths)) < 1e-6:
         return with_unit(_shortest(length_m / MILE_M), "mi")
     return with_unit(_shortest(length_m / FOOT_M), "ft")
+
+
+def _band(
+    low_m: float, high_m: float, large_m: float, large: str, small_m: float, small: str
+) -> str:
+    ruler_m, unit = (large_m, large) if high_m > large_m else (small_m, small)
+    low, high = (_shortest(_two_digits(end / ruler_m)) for end in (low_m, high_m))
+    return with_unit(f"{low}–{high}", unit)  # noqa: RUF001 - an en dash, as print has it
+
+
+def _two_digits(value: float) -> float:
+    """Return a number to two digits that count; the ends of a band are round to begin with."""
+    return float(f"{value:.2g}")
 
 
 def _shortest(value: float) -> str:

@@ -182,10 +182,9 @@ class FigureWriter:
 
     def _band_text(self, low_m: float, high_m: float | None) -> str:
         """Return a distance that is told only between two ends."""
-        low = self.units.length(low_m)
         if high_m is None:
-            return self.words.say("place.band_beyond", low=low)
-        return self.words.say("chart.bin_range", low=low, high=self.units.length(high_m))
+            return self.words.say("place.band_beyond", low=self.units.length(low_m))
+        return self.units.band(low_m, high_m)
 
     def _number_text(self, figure: Figure, value: float) -> str:
         if figure.unit == "1" and isinstance(figure.value, int):

@@ -68,6 +68,16 @@ _NODE = """\
     carried_height_m:  # FILL IN: antenna above the ground while walking
 """
 
+_PUBLISH = """
+publish:
+  # How much the site tells of where the station stands: of where somebody lives, mostly.
+  #   exact: everything as recorded. moved: the whole campaign shifted together, without overlays
+  #   and tiles; the shape of the walks may still betray the place. coarse: no positions, and
+  #   distances and levels as aggregates of whole walks only.
+  # `reportgen check` prints how near to the station somebody comes by what is published.
+  place: moved
+"""
+
 _CONCLUSIONS = """\
 <!--
 Your conclusions, in Markdown. Notes like this one, between the two marks, are not published.
@@ -138,6 +148,7 @@ def description_text(contents: FolderContents) -> str:
         *_format_lines(formats),
         *_walk_lines(contents, nodes, formats),
         *_photo_lines(contents),
+        _PUBLISH.rstrip(),
     ]
     return _HEAD + "\n".join(lines) + "\n"
 

@@ -16,20 +16,27 @@ _SUBJECT = (
 )
 """A campaign, a walk or another's station as a whole: no ring, sector, square, photo or law."""
 _LEVELS = "rssi_dbm|snr_db|snr_margin_db|link_margin_db|signal_dbm"
+_WHOLE = (
+    rf"frames_(?!.*there$)[a-z_]+|delivery_ratio|({_LEVELS})_median|duration_s|standing_s|pace_mps"
+    r"|frame_spacing_m|longest_run_inferred|gaps_not_filled|clock_behind_s|other_stations_heard"
+    r"|walks_heard_on|too_strong|silent_channels|counters_distinct"
+)
+_LINK = (
+    r"receptions|measured_dbm|sensitivity_dbm|largest_loss_db|largest_loss_seen_db|imbalance_db"
+    r"|limiting_direction|eirp_dbm|radio_dbm|terminals_dbm"
+)
+"""Of a link what its ends allow, and the median of what was measured; not over which distance."""
 _KEPT = (
-    rf"{_SUBJECT}\.(frames_(?!.*there$)[a-z_]+|delivery_ratio|({_LEVELS})_median"
-    r"|duration_s|standing_s|pace_mps|frame_spacing_m|longest_run_inferred|gaps_not_filled|clock_behind_s"
-    r"|other_stations_heard|walks_heard_on|too_strong|silent_channels|counters_distinct)",
+    rf"{_SUBJECT}\.({_WHOLE})",
     r"(input|safety|comparison)\..+",
     r"camera\.[^.]+\.clock_[a-z_]+",
     r"setup\.(radio|rate|station|node)\..+",
-    # Of a link what its ends allow, and the median of what was measured; not over which distance.
-    r"setup\.(uplink|downlink|link)\..+\.(receptions|measured_dbm|sensitivity_dbm|largest_loss_db"
-    r"|largest_loss_seen_db|imbalance_db|limiting_direction|eirp_dbm|radio_dbm|terminals_dbm)",
+    rf"setup\.(uplink|downlink|link)\..+\.({_LINK})",
 )
-_BANDS = rf"{_SUBJECT}\.(farthest_(heard|walked|sent)_m|half_distance_m|track_length_m)"
 _IS_KEPT = re.compile("|".join(f"(?:{pattern})" for pattern in _KEPT))
-_IS_BAND = re.compile(_BANDS)
+_IS_BAND = re.compile(
+    rf"{_SUBJECT}\.(farthest_(heard|walked|sent)_m|half_distance_m|track_length_m)"
+)
 _BAND = re.compile(r"(\d+)-(\d*)")
 
 

@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 
 from reportgen.match.join import Joined
+from reportgen.match.moved_campaign import undrawn_checksums
 from reportgen.match.photos import PhotoMatch
 from reportgen.model.campaign import Campaign
 from reportgen.model.columns import CELLS
@@ -17,8 +18,8 @@ from reportgen.results.figure import Absent, Figure, FigureBook
 from reportgen.results.walks import WalkResult
 
 _OF_A_PLACE = (
-    "latitude_deg", "longitude_deg", "height_msl_m", "position_error_m", "distance_m", "bearing_deg",
-    "rssi_dbm", "snr_db", "snr_margin_db", "signal_dbm", "link_margin_db", "loss_db",
+    "latitude_deg", "longitude_deg", "height_msl_m", "position_error_m", "distance_m",
+    "bearing_deg", "rssi_dbm", "snr_db", "snr_margin_db", "signal_dbm", "link_margin_db", "loss_db",
     "excess_loss_db",
 )  # fmt: skip
 """Columns that tell, row by row, where something was or how strong it was there."""
@@ -113,14 +114,13 @@ def _campaign(campaign: Campaign, blank: tuple[str, ...], *, is_coarse: bool) ->
     )
     if not is_coarse:
         return tables
-    drawn = {item.path for item in (*campaign.overlays, *campaign.picture_overlays)}
     return replace(
         tables,
         stations=tuple(replace(station, position=None) for station in campaign.stations),
         overlays=(),
         picture_overlays=(),
         tiles=None,
-        input_checksums=tuple(item for item in campaign.input_checksums if item[0] not in drawn),
+        input_checksums=undrawn_checksums(campaign),
     )
 
 

@@ -35,7 +35,7 @@ def test_a_campaign_of_one_frame_is_told_in_the_singular(context: Context) -> No
         *(plain(text) for text in overview.lead),
         *(item.note for item in (*overview.headline, *walk.figures)),
         *(plain(as_html(context, draft)) for draft in drafts(context)),
-        walk.map.summary,
+        walk.map.summary if walk.map else "",
         *(square.hover for layer in layers.squares for square in layer.squares),
     ]
 

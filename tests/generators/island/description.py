@@ -247,6 +247,11 @@ comparisons:
     second: [quay-stub]
 
 conclusions: conclusions.md
+
+publish:
+  # The station stands on a public building of an island that does not exist. At somebody's house
+  # we would say moved or coarse.
+  place: exact
 """
 
 
