@@ -19,6 +19,8 @@ GRID = 61
 """Places tried along each side of the ground, to begin with."""
 _NEAR_M = 10.0
 """Below this a law of distance is not steep any more: an antenna has a height."""
+FLATTEST_DB = -1.0
+"""A law that falls less in a decade of distance is chance: free space falls 20. [dB]"""
 _ODD_DB = 4.0
 """Levels farther off the law than this count less: a house stood in the way (our choice)."""
 
@@ -202,11 +204,11 @@ def _slope(decades: _Floats, level: _Floats) -> float:
 
 
 def _cost(place: _Floats, east: _Floats, north: _Floats, level: _Floats, member: _Floats) -> float:
-    """Return the sum of squares that a law around a place leaves; infinite for a rising one."""
+    """Return the sum of squares that a law around a place leaves; infinite where none falls."""
     decades = _less_mean(_decades(place, east, north), member)
     levels = _less_mean(level, member)
     slope = _slope(decades, levels)
-    return float(np.sum((levels - slope * decades) ** 2)) if slope < 0.0 else float("inf")
+    return float(np.sum((levels - slope * decades) ** 2)) if slope < FLATTEST_DB else float("inf")
 
 
 def _refined(

@@ -12,6 +12,7 @@ LATITUDE_DEG, LONGITUDE_DEG = 47.5, -31.25
 DESCRIPTION = """\
 title: {title}
 time_zone: Atlantic/Azores
+publish: {{place: exact}}
 radio: {{frequency_mhz: 868.1, bandwidth_khz: 125, spreading_factors: [7]}}
 stations:
   pier:
@@ -130,6 +131,11 @@ EDGES = {
     "single-row": single_row,
     "no-walks": no_walks,
 }
+
+
+def publish(folder: Path, stated: str) -> None:
+    """State what is published in place of what the campaign was written with."""
+    _edited(folder, "publish: {place: exact}", f"publish: {{{stated}}}")
 
 
 def _edited(folder: Path, old: str, new: str) -> None:

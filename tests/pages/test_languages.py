@@ -11,7 +11,7 @@ from reportgen.cli.chain import check_campaign
 from reportgen.errors import CampaignError, PageError
 from reportgen.pages.shipped import shipped_folder
 from reportgen.pages.words import languages, placeholders, read_words
-from tests.campaigns.made import LINE, row, track, write
+from tests.campaigns.made import LINE, publish, row, track, write
 
 TEMPLATE = shipped_folder("site_template")
 OTHERS = [language for language in languages(TEMPLATE) if language != "en"]
@@ -69,14 +69,11 @@ def test_a_language_without_wording_is_an_error(tmp_path: Path) -> None:
 
 def test_an_unknown_language_is_told_at_its_line(tmp_path: Path) -> None:
     folder = write(tmp_path / "c", "Words", rows=(row(0, 1, 100),), gpx=track(*LINE))
-    path = folder / "campaign.yaml"
-    lines = len(path.read_text("utf-8").splitlines())
-    with path.open("a", encoding="utf-8") as file:
-        file.write("publish:\n  language: qq\n")
+    publish(folder, "place: exact, language: qq")
 
     with pytest.raises(CampaignError) as caught:
         check_campaign(folder, lambda _: None)
 
     (problem,) = caught.value.problems
-    assert (problem.code, problem.where.line) == ("description/language", lines + 2)
+    assert (problem.code, problem.where.line) == ("description/language", 3)
     assert "en" in problem.expected

@@ -10,7 +10,7 @@ from reportgen.cli.chain import build_report
 from reportgen.pages.charts.ticks import ring_radii_m, scale_bar_m
 from reportgen.pages.formats import NARROW as N
 from reportgen.pages.units import METRIC, MILE_M, Units
-from tests.campaigns.made import LINE, row, track, write
+from tests.campaigns.made import LINE, publish, row, track, write
 from tests.campaigns.test_built_sites import text_of
 
 IMPERIAL, BOTH = Units("imperial"), Units("both")
@@ -101,8 +101,7 @@ def test_one_key_changes_every_page_and_chart(
     """A walk straight out to 644 m: figures, axis, rings and tables follow the key."""
     rows = tuple(row(10.0 * n, n, 7 + 13.0 * n) for n in range(50) if n % 5)
     folder = write(tmp_path / "c", "Units", rows=rows, gpx=track(*LINE))
-    with (folder / "campaign.yaml").open("a", encoding="utf-8") as file:
-        file.write(f"publish: {{units: {units}}}\n")
+    publish(folder, f"place: exact, units: {units}")
 
     build_report(folder, tmp_path / "site", lambda _: None, strict=False)
     path = tmp_path / "site" / "walks" / "loop.html"

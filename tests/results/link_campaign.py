@@ -66,6 +66,7 @@ def results_of(
         f"""\
 title: By hand
 time_zone: UTC
+publish: {{place: exact}}
 radio: {{regional_plan: EU868, {radio}}}
 stations:
   pier:
