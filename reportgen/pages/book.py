@@ -95,11 +95,14 @@ def _context(results: Results, published: Iterable[PublishedPhoto], template: Pa
     author = checked_author_text(results, words, fill)
     if author.problems:
         raise CampaignError(author.problems)
+    campaign = results.joined.campaign
+    wanted = {photo.key for photo in campaign.photos}
+    wanted |= {overlay.key for overlay in campaign.picture_overlays}
     return Context(
         results=results,
         words=words,
         renderer=fill,
-        published={photo.photo: photo for photo in published},
+        published={photo.photo: photo for photo in published if photo.photo in wanted},
         author_html=author.html,
     )
 
