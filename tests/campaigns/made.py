@@ -12,8 +12,8 @@ LATITUDE_DEG, LONGITUDE_DEG = 47.5, -31.25
 DESCRIPTION = """\
 title: {title}
 time_zone: Atlantic/Azores
-publish: {{place: exact}}
 radio: {{frequency_mhz: 868.1, bandwidth_khz: 125, spreading_factors: [7]}}
+publish: {{place: exact}}
 stations:
   pier:
     name: Pier

@@ -75,5 +75,5 @@ def test_an_unknown_language_is_told_at_its_line(tmp_path: Path) -> None:
         check_campaign(folder, lambda _: None)
 
     (problem,) = caught.value.problems
-    assert (problem.code, problem.where.line) == ("description/language", 3)
+    assert (problem.code, problem.where.line) == ("description/language", 4)
     assert "en" in problem.expected
