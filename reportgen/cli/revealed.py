@@ -25,8 +25,8 @@ def revealed_lines(found: Reveals) -> Iterator[str]:
 def _place(station: StationReveal) -> str:
     place = station.place
     if place is None:
-        return "none stated"
-    return f"as stated, {place.latitude_deg:.6f}, {place.longitude_deg:.6f}"
+        return "none"
+    return f"{place.latitude_deg:.6f}, {place.longitude_deg:.6f}"
 
 
 def _photos(found: Reveals) -> str:

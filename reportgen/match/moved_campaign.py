@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from reportgen.compute.declination import magnetic_declination, year_of
 from reportgen.compute.geodesy import from_local_metres, local_metres
 from reportgen.errors import Problem, Severity, Where
-from reportgen.model.campaign import Campaign
+from reportgen.model.campaign import Campaign, Cut
 from reportgen.model.photo import Photo
 from reportgen.model.station import Position, Station
 
@@ -38,6 +38,10 @@ def moved(campaign: Campaign) -> Campaign:
     centre = _centre(campaign) or MOVED_TO
     return replace(
         campaign,
+        publishing=replace(
+            campaign.publishing,
+            cuts=tuple(_cut(cut, centre) for cut in campaign.publishing.cuts),
+        ),
         stations=tuple(_station(station, centre) for station in campaign.stations),
         photos=tuple(_photo(photo, centre) for photo in campaign.photos),
         records=_table(campaign.records, centre),
@@ -89,6 +93,10 @@ def _position(position: Position | None, centre: Position) -> Position | None:
 def _station(station: Station, centre: Position) -> Station:
     place = _position(station.position, centre) if station.is_own else None
     return replace(station, position=place)
+
+
+def _cut(cut: Cut, centre: Position) -> Cut:
+    return replace(cut, position=_position(cut.position, centre) or cut.position)
 
 
 def _photo(photo: Photo, centre: Position) -> Photo:

@@ -68,7 +68,10 @@ def reveals(joined: Joined) -> Reveals:
     ]
     return Reveals(
         authors=campaign.authors,
-        stations=tuple(_station(station) for station in campaign.stations),
+        stations=tuple(
+            _station(station, is_told=campaign.publishing.place != "coarse")
+            for station in campaign.stations
+        ),
         unlisted=sum(not station.is_listed for station in joined.stations),
         photos=len(boxes),
         bare_photos=boxes.count(0),
@@ -87,5 +90,6 @@ def reveals(joined: Joined) -> Reveals:
     )
 
 
-def _station(station: Station) -> StationReveal:
-    return StationReveal(name=station.name, is_own=station.is_own, place=station.position)
+def _station(station: Station, *, is_told: bool) -> StationReveal:
+    place = station.position if is_told else None
+    return StationReveal(name=station.name, is_own=station.is_own, place=place)

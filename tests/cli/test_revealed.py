@@ -31,8 +31,8 @@ def test_names_places_photos_and_what_is_not_shown_are_said() -> None:
     text = "\n".join(revealed_lines(BARE))
 
     assert "authors: Orla Venning" in text
-    assert "place of Pier: as stated, 47.500000, -31.250000" in text
-    assert "place of Hill: none stated" in text
+    assert "place of Pier: 47.500000, -31.250000" in text
+    assert "place of Hill: none" in text
     assert "1 part hidden: look at the 2 without a box for faces and number plates" in text
     assert "not shown; 2 unlisted stations under an alias" in text
     assert "names of files: not shown" in text

@@ -12,17 +12,18 @@ from reportgen.match.cut import CUT_CODE
 from reportgen.match.join import Joined, join
 from reportgen.read.folder import read_campaign
 from reportgen.results.assemble import assemble
-from tests.campaigns.made import LINE, place, row, track, write
+from tests.campaigns.made import LINE, place, publish, row, track, write
 
 HEARD = tuple(row(10 * n, n, 13.0 * n) for n in range(60) if n % 5)
 """Every tenth second a frame, of which each fifth is missed, from the pier out to 767 m."""
 
 
-def cut(tmp_path: Path, what: str, *, rows: tuple[str, ...] = HEARD) -> Joined:
+def cut(
+    tmp_path: Path, what: str, *, rows: tuple[str, ...] = HEARD, place_told: str = "exact"
+) -> Joined:
     folder = write(tmp_path / "campaign", "Cut", rows=rows, gpx=track(*LINE))
     if what:
-        with (folder / "campaign.yaml").open("a", encoding="utf-8") as description:
-            description.write(f"publish: {{cut: [{what}]}}\n")
+        publish(folder, f"place: {place_told}, cut: [{what}]")
     return join(read_campaign(folder))
 
 
@@ -48,6 +49,15 @@ def nearest_m(joined: Joined, north_m: float) -> float:
 def test_nothing_is_left_within_the_radius(tmp_path: Path) -> None:
     assert nearest_m(cut(tmp_path / "whole", ""), 400) < 10
     assert nearest_m(cut(tmp_path / "cut", at(400, 100)), 400) > 100
+
+
+def test_a_place_is_cut_out_of_a_moved_campaign_too(tmp_path: Path) -> None:
+    """Were the hole left behind where the campaign was, the door would be on the moved map."""
+    moved = cut(tmp_path, at(400, 100), place_told="moved").campaign.track_points
+
+    away_m = distance_m(0.0, 0.0, moved["latitude_deg"], moved["longitude_deg"])
+    assert abs(away_m - 400.0).min() > 90.0
+    assert away_m.max() > 750.0
 
 
 def test_what_is_used_and_what_is_cut_add_up_to_what_was_read(tmp_path: Path) -> None:
@@ -125,6 +135,6 @@ def test_a_cut_at_no_place_stops_the_work(tmp_path: Path, what: str, found: str,
 
     problem = raised.value.problems[0]
     assert problem.code == "description/cut"
-    assert str(problem.where).startswith("campaign.yaml:22:")
+    assert str(problem.where).startswith("campaign.yaml:4:")
     assert found in problem.found
     assert do in problem.do

@@ -18,7 +18,7 @@ from reportgen.pages.units import Units
 from reportgen.pages.words import read_words
 from reportgen.read.folder import read_campaign
 from reportgen.results.assemble import assemble
-from reportgen.results.published import as_published
+from reportgen.results.place_published import as_published
 from tests.campaigns.made import EDGES, LINE, publish, row, track, two_own, write
 from tests.pages.made_context import context_of, plain
 

@@ -14,7 +14,7 @@ from reportgen.results.assemble import Results, assemble
 from reportgen.results.coarse import band_ends, coarse_figure
 from reportgen.results.figure import Absent, Figure
 from reportgen.results.place_attacks import NO_TABLE, place_found
-from reportgen.results.published import as_published
+from reportgen.results.place_published import as_published
 from tests.campaigns.made import LINE, publish, row, track, two_own, write
 
 

@@ -6,8 +6,8 @@ from reportgen.pages.shipped import shipped_folder
 from reportgen.pages.words import read_words
 from tests.structure.test_problem_codes import listed_codes
 
-STOPS = ("yaml/", "begin/", "path/", "conclusions/")
-"""Kinds after which there is no site."""
+STOPS = ("yaml/", "begin/", "path/", "conclusions/", "site/")
+"""Kinds after which there is no site, or which are known only when it stands."""
 
 
 def test_every_code_that_a_site_may_show_has_its_words() -> None:
