@@ -133,7 +133,7 @@ def _campaign_without_names(
         stated_at=tuple(
             (key, where)
             for key, where in campaign.stated_at
-            if not key.startswith(("photos.files.", "publish."))
+            if key == "publish.place" or not key.startswith(("photos.files.", "publish."))
         ),
         input_checksums=tuple(
             (names.get(path, OTHER), digest) for path, digest in campaign.input_checksums

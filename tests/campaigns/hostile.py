@@ -168,6 +168,7 @@ def _description(
                 f"{names['photo']}.jpg": {
                     "caption": text("caption"), "sight_line": "blocked",
                     "blocked_by": text("blocked by"), "walk": "loop",
+                    "hide": {text("box of a photo"): [0, 0, 0.1, 0.1]},
                 },
                 payloads.name("photo that is not there"): {"caption": text("caption of nothing")},
             },
@@ -184,7 +185,14 @@ def _description(
             "attribution": text("attribution of the tiles"),
         },
         "conclusions": _path(names, "conclusions"),
-        "publish": {"identifiers": True},
+        "publish": {
+            # Everything that can be let out is: what is kept back can't do harm.
+            "place": "exact",
+            "identifiers": True,
+            "file_names": True,
+            "leave_out": [payloads.name("photo that is left out")],
+            "cut": [{"place": [south, east], "radius_m": 20}],
+        },
     }  # fmt: skip
 
 

@@ -1,5 +1,6 @@
 """Whole sites of the example under each setting of its place, searched by readers written here.
 
+Names of files and identifiers are let out, so that what keeps the place can't lean on theirs.
 Nothing of the package reads what is searched for: true places come from the campaign's own files
 and the generator's truth, and both attacks are done once more with a few lines of their own.
 """
@@ -60,7 +61,8 @@ def told(tmp_path_factory: pytest.TempPathFactory) -> Told:
         path = campaign / "campaign.yaml"
         text = path.read_text("utf-8").replace("overlays:\n", GROUND)
         assert text.count("place: exact") == 1
-        path.write_text(text.replace("place: exact", f"place: {place}"), encoding="utf-8")
+        stated = f"place: {place}\n  file_names: true\n  identifiers: true"
+        path.write_text(text.replace("place: exact", stated), encoding="utf-8")
         report = build_report(campaign, folder / place / "site", lambda _: None, strict=False)
         assert report.index is not None
         return report.index.parent

@@ -36,8 +36,10 @@ def letting_out(tmp_path: Path, publish: str) -> Path:
     """Return the site of the example with a few keys under `publish`."""
     folder = tmp_path / "campaign"
     shutil.copytree(EXAMPLE, folder)
-    with (folder / "campaign.yaml").open("a", encoding="utf-8") as description:
-        description.write(f"\npublish: {publish}\n")
+    text = (folder / "campaign.yaml").read_text("utf-8")
+    assert text.count("\n  place: exact\n") == 1
+    text = text.replace("\n  place: exact\n", f"\n  place: exact\n{publish}")
+    (folder / "campaign.yaml").write_text(text, encoding="utf-8")
     return built(folder, tmp_path / "site")
 
 
@@ -160,10 +162,10 @@ def test_a_name_of_a_file_and_a_picture_with_metadata_are_found(tmp_path: Path) 
 @pytest.mark.parametrize(
     ("publish", "shown"),
     [
-        ("{identifiers: true}", {"identifier"}),
-        ("{file_names: true}", {"file name", "file stem"}),
+        ("  identifiers: true\n", {"identifier"}),
+        ("  file_names: true\n", {"file name", "file stem"}),
         (
-            "{identifiers: true, file_names: true}",
+            "  identifiers: true\n  file_names: true\n",
             {"identifier", "file name", "file stem", "broken cell"},
         ),
     ],

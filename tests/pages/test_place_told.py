@@ -69,7 +69,7 @@ def test_numbers_of_rows_that_could_not_be_read_are_not_quoted(
     rows = tuple(row(9 * n, n, 40 * n) for n in range(1, 9))
     folder = write(tmp_path / "c", "Broken", rows=(*rows, row(90, 9, 10).replace("47.5", "475.1")),
                    gpx=track(*LINE))  # fmt: skip
-    publish(folder, f"place: {place}")
+    publish(folder, f"place: {place}, identifiers: true, file_names: true")
     context = context_of(folder)
     context = replace(context, results=as_published(context.results))
     found = [row[2].text for row in data_view(context, downloads(context)).problems.rows]
