@@ -57,7 +57,7 @@ def data_view(context: Context, downloads: tuple[Download, ...]) -> DataView:
     aside, problems = _aside(context), _problems(context, joined.problems)
     licence = context.campaign.data_licence
     return DataView(
-        place_note=place_note(context, "data"),
+        place_note=_place_note(context),
         downloads=tuple(_download(context, item) for item in downloads),
         licence=say("data.licence", licence=licence) if licence else say("data.no_licence"),
         left_out="" if _is_quoted(context) else say("data.names_left_out"),
@@ -78,6 +78,12 @@ def data_view(context: Context, downloads: tuple[Download, ...]) -> DataView:
             ),
         ),
     )
+
+
+def _place_note(context: Context) -> str:
+    """Return what is left out of the page for the place's sake, quoted numbers where any are."""
+    note = place_note(context, "data")
+    return f"{note} {context.words.say('place.quoted')}" if note and _is_quoted(context) else note
 
 
 def _download(context: Context, item: Download) -> DownloadView:
@@ -180,7 +186,7 @@ def _aside_row(context: Context, account: FileAccount, item: SetAside) -> tuple[
     return (
         text_cell(_file_of_walk(context, account), heading=True),
         text_cell(kind),
-        text_cell(item.reason or said_of(context.words, item.code)),
+        text_cell(_public(context, item.reason) or said_of(context.words, item.code)),
         text_cell(lines),
         text_cell(formats.number_text(item.count), number=True),
     )

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from reportgen.errors import CampaignError, Problem, Severity, Where
+from reportgen.read.cell_pattern import CellPattern, is_too_costly
 from reportgen.read.description_schema import FieldName, FieldPart, LogFormatPart
 from reportgen.read.findings import Finding
 
@@ -42,7 +43,7 @@ class FieldSource:
     pointer: tuple[str, ...] | None = None
     from_record: bool = False
     constant: str | None = None
-    pattern: re.Pattern[str] | None = None
+    pattern: CellPattern | None = None
     not_measured_texts: frozenset[str] = frozenset()
     not_measured_numbers: frozenset[float] = frozenset()
     not_measured_when: tuple[Condition, ...] = ()
@@ -171,11 +172,11 @@ def _constant(part: FieldPart, log_format: LogFormatPart) -> str | None:
     return str(part.value).replace(".", log_format.decimal)
 
 
-def _pattern(field: FieldName, part: FieldPart, where: Where) -> re.Pattern[str] | None:
+def _pattern(field: FieldName, part: FieldPart, where: Where) -> CellPattern | None:
     if part.pattern is None:
         return None
     try:
-        return re.compile(part.pattern)
+        pattern = CellPattern(part.pattern, where)
     except (re.error, OverflowError, RecursionError) as error:
         raise Finding(
             code="log/field-pattern",
@@ -183,6 +184,16 @@ def _pattern(field: FieldName, part: FieldPart, where: Where) -> re.Pattern[str]
             expected="a regular expression such as '^([0-9]+)'",
             do=f"correct 'fields: {field}: pattern'",
         ).error(where) from error
+    if is_too_costly(part.pattern):
+        raise Finding(
+            code="log/pattern-too-costly",
+            found=f"field {field}: pattern {part.pattern}, in which repeats can share one text in "
+            "very many ways",
+            expected="at most three repeats such as + and *, and none within another",
+            do=f"write 'fields: {field}: pattern' with fewer, or with ++ and *+ for those that "
+            "give nothing back",
+        ).error(where)
+    return pattern
 
 
 def _unmapped_conditions(log_format: LogFormatPart) -> Iterator[Finding]:

@@ -10,12 +10,16 @@ from reportgen.read.field_sources import FieldSource, pointer_tokens
 from reportgen.read.findings import Findings
 from reportgen.read.reading import RawRow
 
+MOST_RECEPTIONS = 1000
+"""Of one record. Each becomes a row, and a line of 20 MB has room for millions. (our choice)"""
+
 PROBLEM_CODES = (
     ("json/not-json", "A line is not a whole JSON text."),
     ("json/not-an-object", "A line holds JSON, but not an object."),
     ("json/repeated-name", "An object says the same name twice."),
     ("json/too-deep", "A record is nested too deeply to be read."),
     ("json/no-receptions", "A record holds no reception where the format says they stand."),
+    ("json/too-many-receptions", "A record holds more receptions than stations can have made."),
     ("json/not-a-value", "A pointer leads to an object or array instead of a value."),
 )
 
@@ -33,6 +37,10 @@ ADVICE = {
     "json/no-receptions": (
         "an array with at least one reception",
         "correct 'receptions' in the log format if no row has any",
+    ),
+    "json/too-many-receptions": (
+        f"at most {MOST_RECEPTIONS} receptions of one frame",
+        "let 'receptions' lead to those of one frame, or write each frame on a line of its own",
     ),
     "json/not-a-value": ("a text or number", "let the pointer lead to the value itself"),
 }
@@ -143,6 +151,8 @@ def _record(decoder: json.JSONDecoder, text: str) -> Json:
 
 def _elements(record: Json, tokens: Sequence[str]) -> list[Json]:
     found = resolve(record, tokens)
+    if isinstance(found, list) and len(found) > MOST_RECEPTIONS:
+        raise _RecordError("json/too-many-receptions", f"a record of {len(found)} receptions")
     if isinstance(found, list) and found:
         return found
     if found is None or found == []:

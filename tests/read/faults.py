@@ -274,6 +274,17 @@ def _(victim: Victim) -> None:
     victim.write('{"type":' * 100_000)
 
 
+@case("more receptions in a record than there are stations", "JSON log")
+def _(victim: Victim) -> None:
+    received = [{"station": "gw-1", "rssi": -80}] * 1001
+    victim.write(victim.path.read_text("utf-8") + record(59, rx=received) + "\n")
+
+
+@case("a pattern that can take hours", "description")
+def _(victim: Victim) -> None:
+    victim.edit("rssi_dbm: rssi", "rssi_dbm: {column: rssi, pattern: (a+)+}")
+
+
 @case("small, but grows when read", "description")
 def _(victim: Victim) -> None:
     victim.write("a: &a [x, x]\nb: &b [*a, *a]\nc: &c [*b, *b]\n")

@@ -75,6 +75,7 @@ def test_marks_and_line_ends_do_not_matter(tmp_path: Path, ending: str, encoding
         ('{"rx": null}', "json/no-receptions"),
         ('{"rx": {"gw": "g1"}}', "json/no-receptions"),
         ('{"rx": "g1"}', "json/no-receptions"),
+        (f'{{"rx": [{"{}, " * 1000}{{}}]}}', "json/too-many-receptions"),
         ('{"rx": [{"gw": ["g1"]}]}', "json/not-a-value"),
         ('{"at": {}, "rx": [{"gw": "g1"}]}', "json/not-a-value"),
     ],
@@ -89,6 +90,13 @@ def test_record_that_cannot_be_read_is_one_row_set_aside(
     assert (reading.account.read, reading.account.used) == (5, 4)
     assert codes(reading) == [code]
     assert reading.account.fault_count == 1
+
+
+def test_a_record_may_hold_as_many_receptions_as_stations_can_have_made(tmp_path: Path) -> None:
+    received = ", ".join(f'{{"gw": "g{n}", "dbm": -90}}' for n in range(1000))
+    line = '{"at": "2026-03-03T10:00:00Z", "dev": {"id": "A1"}, "n": 7, "rx": [' + received + "]}"
+
+    assert read_json(tmp_path, line).account.read == 1000
 
 
 def test_last_line_that_was_cut_off_costs_itself_only(tmp_path: Path) -> None:

@@ -6,23 +6,24 @@ from pathlib import Path
 
 from reportgen.match.join import join
 from reportgen.read.folder import read_campaign
-from tests.campaigns.made import LINE, row, track, write
+from tests.campaigns.made import LINE, publish, row, track, write
 from tests.read.made_photos import photo
 
 
-def folder_of(tmp_path: Path, publish: str) -> Path:
+def folder_of(tmp_path: Path, stated: str) -> Path:
     rows = tuple(row(10 * n, n, 13.0 * n) for n in range(20))
     folder = write(tmp_path / "campaign", "Left out", rows=rows, gpx=track(*LINE))
     (folder / "photos").mkdir()
     for name in ("a.jpg", "b.jpg", "c.jpg"):
         photo(folder / "photos", name=name)
     with (folder / "campaign.yaml").open("a", encoding="utf-8") as description:
-        description.write(f"photos: {{files: {{c.jpg: {{exclude: true}}}}}}\npublish: {publish}\n")
+        description.write("photos: {files: {c.jpg: {exclude: true}}}\n")
+    publish(folder, stated)
     return folder
 
 
 def test_logs_tracks_and_photos_are_left_out_and_counted(tmp_path: Path) -> None:
-    folder = folder_of(tmp_path, "{leave_out: [./walk.gpx, photos/a.jpg, b.jpg]}")
+    folder = folder_of(tmp_path, "leave_out: [./walk.gpx, photos/a.jpg, b.jpg]")
     (folder / "walk.gpx").write_bytes(b"not a track at all")
 
     campaign = read_campaign(folder)
@@ -45,7 +46,7 @@ def test_logs_tracks_and_photos_are_left_out_and_counted(tmp_path: Path) -> None
 
 
 def test_a_log_left_out_is_matched_nowhere(tmp_path: Path) -> None:
-    joined = join(read_campaign(folder_of(tmp_path, "{leave_out: [log.csv]}")))
+    joined = join(read_campaign(folder_of(tmp_path, "leave_out: [log.csv]")))
 
     assert joined.frames.empty
     assert joined.receptions.empty
@@ -53,8 +54,8 @@ def test_a_log_left_out_is_matched_nowhere(tmp_path: Path) -> None:
 
 def test_a_name_that_stands_for_nothing_is_said(tmp_path: Path) -> None:
     """Misspelt, the file would be published while its author thinks it is not."""
-    campaign = read_campaign(folder_of(tmp_path, "{leave_out: [logs.csv]}"))
+    campaign = read_campaign(folder_of(tmp_path, "leave_out: [logs.csv]"))
 
     problem = next(p for p in campaign.problems if p.code == "publish/no-such-file")
     assert "logs.csv" in problem.found
-    assert str(problem.where).startswith("campaign.yaml:23:")
+    assert str(problem.where).startswith("campaign.yaml:4:")

@@ -72,6 +72,7 @@ overlays:
       north_west: {latitude_deg: 40.5, longitude_deg: -31.3}
       south_east: {latitude_deg: 40.4, longitude_deg: -31.2}
 conclusions: conclusions.md
+publish: {place: exact}
 """
 HEADINGS = "time,node,station,rssi,n,lat,lon"
 SECONDS = range(0, 60, 10)
