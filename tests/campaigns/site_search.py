@@ -54,6 +54,13 @@ def search(site: Path, texts: Iterable[str]) -> list[Found]:
     ]
 
 
+def layers(site: Path) -> Iterator[tuple[str, bytes]]:
+    """Yield every file with its name and contents, and what is wrapped in them, as "file: how"."""
+    for path in sorted(site.rglob("*")):
+        for wrapping, content in _layers(path, site):
+            yield f"{path.relative_to(site).as_posix()}: {wrapping}", content
+
+
 def leftovers(site: Path) -> list[Found]:
     """Return what pictures of a site carry beside pixels."""
     return [
