@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
@@ -22,14 +22,21 @@ from reportgen.pages.charts.description import (
     MapStation,
     MapView,
     Mark,
-    PointSeries,
 )
+from reportgen.pages.charts.thinning import Points, drawn
 from reportgen.pages.charts.views import ChartView, map_view
 from reportgen.pages.context import Context, photo_anchor, photo_number
 from reportgen.pages.file_names import overlay_title
 from reportgen.pages.map_layers import map_layers, squares_table, walk_numbers
 from reportgen.pages.map_pictures import map_tiles, overlay_pictures
-from reportgen.pages.marks import heard_parts, level_scale, mark_id, missed_hover, reception_hover
+from reportgen.pages.marks import (
+    Indexes,
+    frame_numbers,
+    heard_parts,
+    level_scale,
+    missed_texts,
+    reception_texts,
+)
 from reportgen.pages.plots import frames_table
 from reportgen.results.bins import distance_bins
 from reportgen.results.delivery import heard_flags, missed_flags
@@ -135,12 +142,14 @@ def _map(
     layers = map_layers(context, walks) if has_layers else None
     numbers = walk_numbers(walks) if layers else {}
     own = receptions[receptions["station"] == context.home.key]
+    points = map_points(context, frames, receptions, numbers)
     view = MapView(
         key=key,
         title=title,
         summary=summary,
         stations=_stations(context, ground),
-        points=map_points(context, frames, receptions, numbers),
+        points=drawn(points, by_x=False),
+        points_in_all=sum(len(item.x) for item in points),
         lines=tuple(_tracks(ground, walks, numbers)),
         areas=_overlays(context, ground),
         photos=_photos(context, ground, photos, up),
@@ -188,7 +197,7 @@ def map_points(
     frames: pd.DataFrame,
     receptions: pd.DataFrame,
     numbers: Mapping[str, str] = NO_NUMBERS,
-) -> tuple[PointSeries, ...]:
+) -> list[Points]:
     """Return misses first, so that what was heard is drawn on top of them; walk by walk.
 
     `numbers` are those by which a reader can choose walks.
@@ -197,21 +206,18 @@ def map_points(
     own = receptions[receptions["station"] == context.home.key]
     # Who of the others it was would weigh on the page, and says nothing of the reach.
     who = _heard_by(context, receptions[receptions["is_own"]])
-    series = []
+    found = []
     for mark, name, part in _missed_parts(context, frames, receptions):
         for walk, placed in _by_walk(part[part["latitude_deg"].notna()], numbers):
-            texts = tuple(
-                missed_hover(context, row, who.get(row["frame"], ""))
-                for _, row in placed.iterrows()
-            )
-            series.append(_series(name, mark, ground, placed, texts, None, walk))
+            texts = missed_texts(context, placed, who)
+            found.append(_points(name, mark, ground, placed, texts, None, walk))
     for walk, mine in _by_walk(own[own["latitude_deg"].notna()], numbers):
         for heard in heard_parts(context, mine):
-            texts = tuple(reception_hover(context, row) for _, row in heard.rows.iterrows())
-            series.append(
-                _series(heard.name, Mark.HEARD, ground, heard.rows, texts, heard.level, walk)
+            texts = reception_texts(context, heard.rows)
+            found.append(
+                _points(heard.name, Mark.HEARD, ground, heard.rows, texts, heard.level, walk)
             )
-    return tuple(item for item in series if item.x)
+    return found
 
 
 def _missed_parts(
@@ -247,10 +253,10 @@ def _heard_by(context: Context, receptions: pd.DataFrame) -> Mapping[int, str]:
     """Return the names of the stations that heard each frame."""
     names = {station.key: station.name for station in context.results.joined.stations}
     heard = receptions[["frame", "station"]].drop_duplicates()
-    return {
-        int(frame): ", ".join(names[key] for key in keys)
-        for frame, keys in heard.groupby("frame")["station"]
-    }
+    who: dict[int, str] = {}
+    for frame, station in zip(heard["frame"].tolist(), heard["station"].tolist(), strict=True):
+        who[frame] = f"{who[frame]}, {names[station]}" if frame in who else names[station]
+    return who
 
 
 def _by_walk(rows: pd.DataFrame, numbers: Mapping[str, str]) -> list[tuple[str, pd.DataFrame]]:
@@ -260,24 +266,24 @@ def _by_walk(rows: pd.DataFrame, numbers: Mapping[str, str]) -> list[tuple[str, 
     return [(number, rows[rows["walk"] == key]) for key, number in numbers.items()]
 
 
-def _series(
+def _points(
     name: str,
     mark: Mark,
     ground: Ground,
     rows: pd.DataFrame,
-    hover: tuple[str, ...],
-    level: tuple[float, ...] | None,
+    texts: Callable[[Indexes], tuple[str, ...]],
+    level: NDArray[np.float64] | None,
     walk: str,
-) -> PointSeries:
+) -> Points:
     east, north = ground.of(rows)
-    return PointSeries(
+    return Points(
         name=name,
         mark=mark,
-        x=tuple(float(value) for value in east),
-        y=tuple(float(value) for value in north),
+        x=east,
+        y=north,
         level=level,
-        hover=hover,
-        ids=tuple(mark_id(row) for _, row in rows.iterrows()),
+        ids=frame_numbers(rows),
+        texts=texts,
         walk=walk,
     )
 
@@ -297,8 +303,8 @@ def _tracks(
             yield LineSeries(
                 name=result.walk.title,
                 style=LineStyle.TRACK,
-                x=tuple(float(value) for value in east),
-                y=tuple(float(value) for value in north),
+                x=tuple(east.tolist()),
+                y=tuple(north.tolist()),
                 walk=numbers.get(result.walk.key, ""),
             )
 
@@ -311,8 +317,8 @@ def _outline(
     return LineSeries(
         name=title,
         style=style,
-        x=tuple(float(value) for value in east),
-        y=tuple(float(value) for value in north),
+        x=tuple(east.tolist()),
+        y=tuple(north.tolist()),
     )
 
 

@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from types import MappingProxyType
+from typing import Any
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from reportgen.pages import formats
 from reportgen.pages.charts.description import Scale
 from reportgen.pages.context import Context
 
 LEVEL_STEP = 10.0
+NOBODY: Mapping[int, str] = MappingProxyType({})
+
+Indexes = NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,12 +39,10 @@ def level_scale(context: Context) -> LevelScale:
 
     Otherwise the RSSI, whose demodulation limit nobody stated.
     """
-    receptions = context.results.joined.receptions
-    own = receptions[receptions["is_own"]]
-    say = context.words.say
-    if len(own) and own["snr_margin_db"].notna().mean() > 0.5:
+    levels, say = context.results.heard_levels, context.words.say
+    if levels.margin_share_ratio > 0.5:
         # Frames come through a little below the limit, too: the scale still needs a way up.
-        top = max(_ceiling(own["snr_margin_db"]), LEVEL_STEP)
+        top = max(_ceiling(levels.margin_high_db), LEVEL_STEP)
         return LevelScale(
             column="snr_margin_db",
             scale=Scale(label=say("key.level_margin"), unit="dB", low=0.0, high=top, limit=0.0),
@@ -47,10 +52,10 @@ def level_scale(context: Context) -> LevelScale:
 
 def rssi_scale(context: Context) -> LevelScale:
     """Return a scale of the RSSI for what own stations heard."""
-    receptions = context.results.joined.receptions
-    levels = receptions.loc[receptions["is_own"], "rssi_dbm"].dropna()
-    low = float(np.floor((levels.min() if len(levels) else -130.0) / LEVEL_STEP) * LEVEL_STEP)
-    high = _ceiling(levels) if len(levels) else -50.0
+    levels = context.results.heard_levels
+    lowest = -130.0 if np.isnan(levels.rssi_low_dbm) else levels.rssi_low_dbm
+    low = float(np.floor(lowest / LEVEL_STEP) * LEVEL_STEP)
+    high = -50.0 if np.isnan(levels.rssi_high_dbm) else _ceiling(levels.rssi_high_dbm)
     return LevelScale(
         column="rssi_dbm",
         scale=Scale(
@@ -60,8 +65,8 @@ def rssi_scale(context: Context) -> LevelScale:
     )  # fmt: skip
 
 
-def _ceiling(levels: pd.Series) -> float:
-    return float(np.ceil(levels.max() / LEVEL_STEP) * LEVEL_STEP)
+def _ceiling(level: float) -> float:
+    return float(np.ceil(level / LEVEL_STEP) * LEVEL_STEP)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,7 +75,7 @@ class HeardPart:
 
     name: str
     rows: pd.DataFrame
-    level: tuple[float, ...] | None
+    level: NDArray[np.float64] | None
 
 
 def heard_parts(context: Context, own: pd.DataFrame) -> tuple[HeardPart, ...]:
@@ -86,83 +91,133 @@ def heard_parts(context: Context, own: pd.DataFrame) -> tuple[HeardPart, ...]:
         HeardPart(
             name=context.words.say("key.heard", station=station),
             rows=known,
-            level=tuple(float(level) for level in levels.dropna()),
+            level=levels.dropna().to_numpy(dtype=np.float64),
         ),
     )
 
 
-def reception_hover(context: Context, row: pd.Series) -> str:
+@dataclass(frozen=True, slots=True)
+class _Shown:
+    """What the hover text of a frame or reception speaks of; NaN and None are not known."""
+
+    time_utc: pd.Timestamp
+    counter: float | None
+    data_rate: str
+    distance_m: float
+    bearing_deg: float
+    station: str = ""
+    rssi_dbm: float = np.nan
+    snr_db: float = np.nan
+    is_inferred: bool = False
+    heard_by: str = ""
+
+
+def reception_texts(context: Context, rows: pd.DataFrame) -> Callable[[Indexes], tuple[str, ...]]:
+    """Return what puts together the hover texts of some receptions, by index."""
+
+    def texts(kept: Indexes) -> tuple[str, ...]:
+        part = rows.iloc[kept]
+        columns = (part[name].tolist() for name in ("station", "rssi_dbm", "snr_db"))
+        shown = map(_Shown, *_shared_columns(part), *columns)
+        return tuple(_reception_hover(context, row) for row in shown)
+
+    return texts
+
+
+def missed_texts(
+    context: Context, rows: pd.DataFrame, who: Mapping[int, str] = NOBODY
+) -> Callable[[Indexes], tuple[str, ...]]:
+    """Return what puts together the hover texts of some frames that were missed, by index.
+
+    `who` names the stations that heard a frame, by its number.
+    """
+
+    def texts(kept: Indexes) -> tuple[str, ...]:
+        part = rows.iloc[kept]
+        shown = [
+            replace(row, is_inferred=known == "inferred", heard_by=who.get(frame, ""))
+            for row, known, frame in zip(
+                map(_Shown, *_shared_columns(part)),
+                part["time_known"].tolist(),
+                part["frame"].tolist(),
+                strict=True,
+            )
+        ]
+        return tuple(_missed_hover(context, row) for row in shown)
+
+    return texts
+
+
+def _shared_columns(rows: pd.DataFrame) -> list[list[Any]]:
+    names = ("time_utc", "counter", "data_rate", "distance_m", "bearing_deg")
+    return [rows[name].tolist() for name in names]
+
+
+def _reception_hover(context: Context, row: _Shown) -> str:
     """Return what a reader wants to know of one reception, line by line.
 
     Of the station that the drawing speaks of the key says the name: it need not stand a thousand
     times in a page.
     """
-    is_home = row["station"] == context.home.key
+    is_home = row.station == context.home.key
     station = (
-        context.words.say("chart.hover_heard") if is_home else context.station_name(row["station"])
+        context.words.say("chart.hover_heard") if is_home else context.station_name(row.station)
     )
-    return "\n".join(
-        part
-        for part in (
-            _when(context, row, station),
-            _level(context, row),
-            _frame(context, row),
-            _way(context, row),
-        )
-        if part
+    return _lines(
+        _when(context, row, station), _level(context, row), _frame(context, row), _way(context, row)
     )
 
 
-def missed_hover(context: Context, row: pd.Series, heard_by: str = "") -> str:
+def _missed_hover(context: Context, row: _Shown) -> str:
     """Return what is known of a frame that the first own station did not hear, and who did."""
-    placed = context.words.say("chart.hover_placed") if row["time_known"] == "inferred" else ""
-    return "\n".join(
-        part
-        for part in (
-            _when(context, row, context.words.say("chart.hover_missed")),
-            context.words.say("chart.hover_heard_by", stations=heard_by) if heard_by else "",
-            _frame(context, row),
-            _way(context, row),
-            placed,
-        )
-        if part
+    say = context.words.say
+    return _lines(
+        _when(context, row, say("chart.hover_missed")),
+        say("chart.hover_heard_by", stations=row.heard_by) if row.heard_by else "",
+        _frame(context, row),
+        _way(context, row),
+        say("chart.hover_placed") if row.is_inferred else "",
     )
 
 
-def _when(context: Context, row: pd.Series, what: str) -> str:
-    if pd.isna(row["time_utc"]):
+def _lines(*parts: str) -> str:
+    return "\n".join(part for part in parts if part)
+
+
+def _when(context: Context, row: _Shown, what: str) -> str:
+    if pd.isna(row.time_utc):
         return what
-    time = context.clock(row["time_utc"].to_pydatetime())
+    time = context.clock(row.time_utc.to_pydatetime())
     return context.words.say("chart.hover_reception", time=time, station=what)
 
 
-def _level(context: Context, row: pd.Series) -> str:
-    if pd.isna(row["rssi_dbm"]):
+def _level(context: Context, row: _Shown) -> str:
+    if pd.isna(row.rssi_dbm):
         return ""
-    rssi = formats.level_text(float(row["rssi_dbm"]), "dBm")
-    if pd.isna(row["snr_db"]):
+    rssi = formats.level_text(row.rssi_dbm, "dBm")
+    if pd.isna(row.snr_db):
         return context.words.say("chart.hover_rssi", rssi=rssi)
-    snr = formats.level_text(float(row["snr_db"]), "dB")
+    snr = formats.level_text(row.snr_db, "dB")
     return context.words.say("chart.hover_level", rssi=rssi, snr=snr)
 
 
-def _frame(context: Context, row: pd.Series) -> str:
-    if pd.isna(row["counter"]):
-        return str(row["data_rate"])
-    frame = context.words.say("chart.hover_frame", counter=int(row["counter"]))
-    return " · ".join(part for part in (frame, str(row["data_rate"])) if part)
+def _frame(context: Context, row: _Shown) -> str:
+    if row.counter is None or pd.isna(row.counter):
+        return str(row.data_rate)
+    frame = context.words.say("chart.hover_frame", counter=int(row.counter))
+    return " · ".join(part for part in (frame, str(row.data_rate)) if part)
 
 
-def _way(context: Context, row: pd.Series) -> str:
-    if pd.isna(row["distance_m"]):
+def _way(context: Context, row: _Shown) -> str:
+    if pd.isna(row.distance_m):
         return ""
-    distance = context.units.length(float(row["distance_m"]))
-    if pd.isna(row["bearing_deg"]):
+    distance = context.units.length(row.distance_m)
+    if pd.isna(row.bearing_deg):
         return distance
-    bearing = formats.bearing_text(float(row["bearing_deg"]))
+    bearing = formats.bearing_text(row.bearing_deg)
     return context.words.say("chart.hover_distance", distance=distance, bearing=bearing)
 
 
-def mark_id(row: pd.Series) -> str:
-    """Return the identity of a frame's mark, the same in every chart and map of the site."""
-    return f"f{int(row['frame'])}"
+def frame_numbers(rows: pd.DataFrame) -> NDArray[np.int64]:
+    """Return the identities of frames' marks, the same in every chart and map of the site."""
+    return np.asarray(rows["frame"], dtype=np.int64)

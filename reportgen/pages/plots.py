@@ -20,9 +20,16 @@ from reportgen.pages.charts.description import (
     PointSeries,
     Rule,
 )
+from reportgen.pages.charts.thinning import Points, drawn
 from reportgen.pages.charts.views import ChartView, chart_view
 from reportgen.pages.context import Context
-from reportgen.pages.marks import heard_parts, level_scale, mark_id, missed_hover, reception_hover
+from reportgen.pages.marks import (
+    frame_numbers,
+    heard_parts,
+    level_scale,
+    missed_texts,
+    reception_texts,
+)
 from reportgen.results.bins import Bin, distance_bins, time_bins
 from reportgen.results.delivery import missed_flags
 from reportgen.results.walks import WalkResult
@@ -44,6 +51,7 @@ def over_time(context: Context, result: WalkResult) -> ChartView:
     def local_s(table: pd.DataFrame) -> NDArray[np.float64]:
         return epoch_s(table["time_utc"]) + shift_s
 
+    points = _points(context, result, local_s)
     median = f"walk.{result.walk.key}.station.{context.home.key}.rssi_dbm_median"
     first_s, last_s = _span(np.concatenate([local_s(result.frames), local_s(timed)]))
     low_s, high_s = _with_room(first_s, last_s)
@@ -64,7 +72,8 @@ def over_time(context: Context, result: WalkResult) -> ChartView:
             high=high_s,
         ),
         y=_level_axis(context, result),
-        series=_series(context, result, local_s),
+        series=drawn(points, by_x=True),
+        points_in_all=sum(len(item.x) for item in points),
         rules=_rules(context, result),
         scale=level_scale(context).scale,
         table=frames_table(
@@ -79,7 +88,7 @@ def over_time(context: Context, result: WalkResult) -> ChartView:
 
 def time_series(context: Context, result: WalkResult) -> tuple[PointSeries, ...]:
     """Return what the chart over time draws, by seconds since 1970."""
-    return _series(context, result, lambda table: epoch_s(table["time_utc"]))
+    return drawn(_points(context, result, lambda table: epoch_s(table["time_utc"])), by_x=True)
 
 
 def over_distance(context: Context, result: WalkResult) -> ChartView:
@@ -92,6 +101,9 @@ def over_distance(context: Context, result: WalkResult) -> ChartView:
     def away(table: pd.DataFrame) -> NDArray[np.float64]:
         return np.asarray(table["distance_m"], dtype=np.float64) / ruler_m
 
+    points = [
+        item for item in _points(context, result, away) if item.mark is not Mark.OTHER_STATION
+    ]
     farthest = f"walk.{result.walk.key}.station.{context.home.key}.farthest_heard_m"
     _, high = _with_room(*_span(np.append(away(result.frames), 0.0)))
     chart = Chart(
@@ -110,11 +122,8 @@ def over_distance(context: Context, result: WalkResult) -> ChartView:
             high=high,
         ),
         y=_level_axis(context, result),
-        series=tuple(
-            series
-            for series in _series(context, result, away)
-            if series.mark is not Mark.OTHER_STATION
-        ),
+        series=drawn(points, by_x=True),
+        points_in_all=sum(len(item.x) for item in points),
         rules=_rules(context, result),
         scale=level_scale(context).scale,
         table=frames_table(
@@ -174,34 +183,58 @@ def _rules(context: Context, result: WalkResult) -> tuple[Rule, ...]:
     return (Rule(value=low - ROOM_DB, label=label, is_floor=True),)
 
 
-def _series(context: Context, result: WalkResult, place: Place) -> tuple[PointSeries, ...]:
+def _points(context: Context, result: WalkResult, place: Place) -> list[Points]:
     """Return receptions by station, and the own station's misses in their strip."""
     say = context.words.say
     own = _own(context, result)
-    series = []
+    found = []
     missed = result.frames[missed_flags(result.frames, own)]
     is_inferred = missed["time_known"] == "inferred"
     for part, mark, key in (
         (missed[~is_inferred], Mark.MISSED, "key.missed"),
         (missed[is_inferred], Mark.MISSED_PLACED, "key.missed_placed"),
     ):
-        strip = np.full(len(part), _levels_low_high(result)[0] - ROOM_DB - STRIP_DB / 2)
-        hover = [missed_hover(context, row) for _, row in part.iterrows()]
-        name = say(key, station=context.home.name)
-        series.append(_points(name, mark, part, place(part), strip, hover, level=None))
-    for name, rows in _by_other_stations(context, result):
-        hover = [reception_hover(context, row) for _, row in rows.iterrows()]
-        levels = rows["rssi_dbm"].to_numpy(dtype=float)
-        series.append(
-            _points(name, Mark.OTHER_STATION, rows, place(rows), levels, hover, level=None)
+        x = place(part)
+        rows = part[np.isfinite(x)]
+        found.append(
+            Points(
+                name=say(key, station=context.home.name),
+                mark=mark,
+                x=x[np.isfinite(x)],
+                y=np.full(len(rows), _levels_low_high(result)[0] - ROOM_DB - STRIP_DB / 2),
+                level=None,
+                ids=frame_numbers(rows),
+                texts=missed_texts(context, rows),
+            )
         )
-    for heard in heard_parts(context, own):
-        hover = [reception_hover(context, row) for _, row in heard.rows.iterrows()]
-        levels = heard.rows["rssi_dbm"].to_numpy(dtype=float)
-        shown = None if heard.level is None else np.array(heard.level)
-        x = place(heard.rows)
-        series.append(_points(heard.name, Mark.HEARD, heard.rows, x, levels, hover, level=shown))
-    return tuple(item for item in series if item.x)
+    for name, rows in _by_other_stations(context, result):
+        found.append(_received(context, name, Mark.OTHER_STATION, rows, place))
+    return found + [
+        _received(context, heard.name, Mark.HEARD, heard.rows, place, heard.level)
+        for heard in heard_parts(context, own)
+    ]
+
+
+def _received(
+    context: Context,
+    name: str,
+    mark: Mark,
+    rows: pd.DataFrame,
+    place: Place,
+    level: NDArray[np.float64] | None = None,
+) -> Points:
+    """Return the receptions that have both coordinates."""
+    x, y = place(rows), rows["rssi_dbm"].to_numpy(dtype=float)
+    keep = np.isfinite(x) & np.isfinite(y)
+    return Points(
+        name=name,
+        mark=mark,
+        x=x[keep],
+        y=y[keep],
+        level=None if level is None else level[keep],
+        ids=frame_numbers(rows[keep]),
+        texts=reception_texts(context, rows[keep]),
+    )
 
 
 def _by_other_stations(context: Context, result: WalkResult) -> Iterator[tuple[str, pd.DataFrame]]:
@@ -215,30 +248,6 @@ def _by_other_stations(context: Context, result: WalkResult) -> Iterator[tuple[s
         if station.is_own and station.key != context.home.key:
             name = say("key.by_own", station=station.name)
             yield name, receptions[receptions["station"] == station.key]
-
-
-def _points(
-    name: str,
-    mark: Mark,
-    rows: pd.DataFrame,
-    x: NDArray[np.float64],
-    y: NDArray[np.float64],
-    hover: list[str],
-    *,
-    level: NDArray[np.float64] | None,
-) -> PointSeries:
-    """Return a series of the rows that have both coordinates."""
-    keep = np.isfinite(x) & np.isfinite(y)
-    ids = [mark_id(row) for _, row in rows.iterrows()]
-    return PointSeries(
-        name=name,
-        mark=mark,
-        x=tuple(float(value) for value in x[keep]),
-        y=tuple(float(value) for value in y[keep]),
-        level=None if level is None else tuple(float(value) for value in level[keep]),
-        hover=tuple(text for text, is_kept in zip(hover, keep, strict=True) if is_kept),
-        ids=tuple(mark for mark, is_kept in zip(ids, keep, strict=True) if is_kept),
-    )
 
 
 def frames_table(

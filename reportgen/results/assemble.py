@@ -17,6 +17,7 @@ from reportgen.results.comparisons import Compared, comparison_figures, comparis
 from reportgen.results.figure import Figure, FigureBook
 from reportgen.results.ground_delivery import campaign_ground_figures, ground_figures
 from reportgen.results.headline import account_figures, headline_figures
+from reportgen.results.heard_levels import HeardLevels, heard_levels
 from reportgen.results.law import law_figures
 from reportgen.results.link import with_link_columns
 from reportgen.results.look_alikes import look_alike_figures
@@ -43,6 +44,7 @@ class Results:
     compared: Compared
     cells: pd.DataFrame
     figures: FigureBook
+    heard_levels: HeardLevels
 
 
 def assemble(joined: Joined) -> Results:
@@ -58,6 +60,7 @@ def assemble(joined: Joined) -> Results:
         compared=compared,
         cells=cells,
         figures=figures,
+        heard_levels=heard_levels(joined.receptions),
     )
 
 

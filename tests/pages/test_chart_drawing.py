@@ -2,13 +2,15 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from reportgen.pages.charts.chart_drawing import chart_svg
 from reportgen.pages.charts.description import Axis, Mark, Rule
 from reportgen.pages.charts.ink import NARROW, WIDE, Size, number, polyline
 from reportgen.pages.charts.labels import Box, text_box
-from reportgen.pages.charts.thinning import MOST_POINTS, points_in, thinned
+from reportgen.pages.charts.thinning import MOST_POINTS, Points, drawn, points_in, thinned
 from tests.pages.chart_samples import HOSTILE, SVG, chart, heard, moves, parsed, points
 
 SIZES = pytest.mark.parametrize("size", [WIDE, NARROW], ids=lambda size: size.name)
@@ -143,6 +145,27 @@ def test_a_thinned_point_keeps_its_own_text_level_and_identity() -> None:
     for x, hover, level, identity in zip(kept.x, kept.hover, kept.level, kept.ids, strict=True):
         index = int(identity[1:])
         assert (hover, x, level) == (str(x), series.x[index], (series.level or ())[index])
+
+
+def test_texts_are_put_together_for_the_points_that_are_drawn_alone() -> None:
+    """Of a million receptions a page shows some thousand: the others need no words."""
+    asked: list[int] = []
+
+    def texts(kept: NDArray[np.intp]) -> tuple[str, ...]:
+        asked.extend(kept.tolist())
+        return tuple(f"text {index}" for index in kept.tolist())
+
+    series = heard(20_000)
+    numbers = np.arange(20_000)
+    many = Points(
+        name=series.name, mark=series.mark, x=np.array(series.x), y=np.array(series.y),
+        level=np.array(series.level), ids=numbers, texts=texts,
+    )  # fmt: skip
+    (kept,) = drawn((many,), by_x=True)
+
+    assert 0.5 * MOST_POINTS < len(asked) == len(kept.x) <= MOST_POINTS
+    assert kept.hover == tuple(f"text {identity[1:]}" for identity in kept.ids)
+    assert kept.x == thinned((series,), by_x=True)[0].x
 
 
 def test_a_number_is_written_as_short_as_a_tenth_allows() -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from reportgen.pages.charts.description import Mark
+from reportgen.pages.charts.thinning import drawn
 from reportgen.pages.context import Context
 from reportgen.pages.drafts import drafts
 from reportgen.pages.maps import map_points
@@ -42,7 +43,9 @@ def test_marks_tell_an_own_station_from_somebody_elses(context: Context) -> None
     results = context.results
     (mine,) = (
         series
-        for series in map_points(context, results.joined.frames, results.joined.receptions)
+        for series in drawn(
+            map_points(context, results.joined.frames, results.joined.receptions), by_x=False
+        )
         if series.mark is Mark.OTHER_STATION
     )
 
@@ -78,7 +81,7 @@ def test_frames_that_own_and_other_stations_heard_are_drawn_as_own(tmp_path: Pat
 
     counts = {
         series.name: len(series.x)
-        for series in map_points(context, joined.frames, joined.receptions)
+        for series in drawn(map_points(context, joined.frames, joined.receptions), by_x=False)
         if series.mark is Mark.OTHER_STATION
     }
 

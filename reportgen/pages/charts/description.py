@@ -217,6 +217,8 @@ class Chart:
     lines: tuple[LineSeries, ...] = ()
     height: float = 400.0
     note: str = ""
+    points_in_all: int = 0
+    """How many points there were before some were left out; 0 where none was."""
 
     def __post_init__(self) -> None:
         _need_key(self.key)
@@ -304,6 +306,8 @@ class MapView:
     scale: Scale | None
     table: DataTable
     note: str = ""
+    points_in_all: int = 0
+    """As of a chart."""
     layers: Layers | None = None
     squares_table: DataTable | None = None
     pictures: tuple[MapPicture, ...] = ()

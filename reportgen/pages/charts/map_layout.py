@@ -58,16 +58,19 @@ class Extent:
 
 def extent_of(view: MapView) -> Extent:
     """Return the ground that was walked, the own stations and the photos, with some room."""
-    places = [(station.x, station.y) for station in view.stations if station.is_own]
-    places += [(photo.x, photo.y) for photo in view.photos]
+    own = [station for station in view.stations if station.is_own]
     shown: tuple[PointSeries | LineSeries, ...] = (*view.points, *view.lines)
-    for series in shown:
-        places += zip(series.x, series.y, strict=True)
-    xs, ys = zip(*(places or [(0.0, 0.0)]), strict=True)
+    alone: tuple[MapStation | MapPhoto, ...] = (*own, *view.photos)
+    xs = [*(item.x for item in alone), *(x for item in shown for x in _ends(item.x))] or [0.0]
+    ys = [*(item.y for item in alone), *(y for item in shown for y in _ends(item.y))] or [0.0]
     room_m = ROOM * max(max(xs) - min(xs), max(ys) - min(ys), LEAST_SPAN_M)
     west, east = _spread(min(xs) - room_m, max(xs) + room_m)
     south, north = _spread(min(ys) - room_m, max(ys) + room_m)
     return Extent(west_m=west, east_m=east, south_m=south, north_m=north)
+
+
+def _ends(values: Sequence[float]) -> tuple[float, ...]:
+    return (min(values), max(values)) if values else ()
 
 
 def _spread(low: float, high: float) -> tuple[float, float]:

@@ -3,13 +3,61 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
-from reportgen.pages.charts.description import PointSeries
+import numpy as np
+from numpy.typing import NDArray
 
-MOST_POINTS = 5000
+from reportgen.pages.charts.description import Mark, PointSeries
+
+MOST_POINTS = 3000
 """Points of one drawing; more make a page heavy and a phone slow, and show no more."""
+
+_Floats = NDArray[np.float64]
+_Indexes = NDArray[np.intp]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Points:
+    """All points of one kind as columns of equal length, before it is known which are drawn.
+
+    `ids` are the numbers of their frames; `texts` puts the hover texts of some of them together,
+    by index, since of a million points few will need one.
+    """
+
+    name: str
+    mark: Mark
+    x: _Floats
+    y: _Floats
+    level: _Floats | None
+    ids: NDArray[np.int64]
+    texts: Callable[[_Indexes], tuple[str, ...]]
+    walk: str = ""
+
+    def drawn(self, kept: _Indexes) -> PointSeries:
+        """Return some of the points, ready to be drawn."""
+        return PointSeries(
+            name=self.name,
+            mark=self.mark,
+            x=tuple(self.x[kept].tolist()),
+            y=tuple(self.y[kept].tolist()),
+            level=None if self.level is None else tuple(self.level[kept].tolist()),
+            hover=self.texts(kept),
+            ids=tuple(f"f{number}" for number in self.ids[kept].tolist()),
+            walk=self.walk,
+        )
+
+
+def drawn(points: Sequence[Points], *, by_x: bool) -> tuple[PointSeries, ...]:
+    """Return what is drawn of each kind, as `thinned` does; kinds without a point are left out."""
+    total = sum(len(item.x) for item in points)
+    series = (
+        item.drawn(_kept(item.x, item.y, item.level, total, by_x=by_x))
+        for item in points
+        if len(item.x)
+    )
+    return tuple(series)
 
 
 def thinned(series: Sequence[PointSeries], *, by_x: bool) -> tuple[PointSeries, ...]:
@@ -22,7 +70,7 @@ def thinned(series: Sequence[PointSeries], *, by_x: bool) -> tuple[PointSeries, 
     total = points_in(series)
     if total <= MOST_POINTS:
         return tuple(series)
-    return tuple(_thinned(item, MOST_POINTS * len(item.x) // total, by_x=by_x) for item in series)
+    return tuple(_thinned(item, total, by_x=by_x) for item in series)
 
 
 def points_in(series: Sequence[PointSeries]) -> int:
@@ -30,26 +78,38 @@ def points_in(series: Sequence[PointSeries]) -> int:
     return sum(len(item.x) for item in series)
 
 
-def _thinned(series: PointSeries, most: int, *, by_x: bool) -> PointSeries:
-    order = sorted(range(len(series.x)), key=series.x.__getitem__ if by_x else None)
-    height = series.level if series.level is not None and not by_x else series.y
-    kept: set[int] = set()
-    for values in (series.x, series.y):
-        kept |= _extremes(order, values)
-    runs = max(1, (most - len(kept)) // 2)
-    width = math.ceil(len(order) / runs)
-    for start in range(0, len(order), width):
-        kept |= _extremes(order[start : start + width], height)
-    return _chosen(series, sorted(kept))
+def _thinned(series: PointSeries, total: int, *, by_x: bool) -> PointSeries:
+    level = None if series.level is None else np.asarray(series.level)
+    kept = _kept(np.asarray(series.x), np.asarray(series.y), level, total, by_x=by_x)
+    return _chosen(series, kept.tolist())
 
 
-def _extremes(part: Sequence[int], values: Sequence[float]) -> set[int]:
-    if not part:
-        return set()
-    # Where all are equal the ends of the run stay, so that a row of misses keeps its length.
-    low = min(enumerate(part), key=lambda item: (values[item[1]], item[0]))
-    high = max(enumerate(part), key=lambda item: (values[item[1]], item[0]))
-    return {low[1], high[1]}
+def _kept(x: _Floats, y: _Floats, level: _Floats | None, total: int, *, by_x: bool) -> _Indexes:
+    """Return the indexes of a series' points that are drawn, of `total` points in the drawing."""
+    count = len(x)
+    most = MOST_POINTS * count // total
+    if total <= MOST_POINTS:
+        return np.arange(count)
+    order = np.argsort(x, kind="stable") if by_x else np.arange(count)
+    height = level if level is not None and not by_x else y
+    sides = np.concatenate([_extremes(values[order][np.newaxis, :]) for values in (x, y)])
+    runs = max(1, (most - len(set(sides.tolist()))) // 2)
+    width = math.ceil(count / runs)
+    padded = np.full(math.ceil(count / width) * width, np.nan)
+    padded[:count] = height[order]
+    kept = np.concatenate([sides, _extremes(padded.reshape(-1, width))])
+    return np.unique(order[kept])
+
+
+def _extremes(runs: _Floats) -> _Indexes:
+    """Return the flat indexes of the lowest and the highest value of each row.
+
+    Where all are equal the ends of the run stay, so that a row of misses keeps its length.
+    """
+    starts = np.arange(len(runs)) * runs.shape[1]
+    low = np.nanargmin(runs, axis=1)
+    high = runs.shape[1] - 1 - np.nanargmax(runs[:, ::-1], axis=1)
+    return np.concatenate([starts + low, starts + high])
 
 
 def _chosen(series: PointSeries, kept: Sequence[int]) -> PointSeries:

@@ -127,7 +127,14 @@ def chart_view(chart: Chart, words: ChartWords) -> ChartView:
         key=chart.key,
         title=chart.title,
         summary=chart.summary,
-        note=_note(chart.note, chart.series, words, by_x=True, is_empty=not chart.lines),
+        note=_note(
+            chart.note,
+            chart.series,
+            chart.points_in_all,
+            words,
+            by_x=True,
+            is_empty=not chart.lines,
+        ),
         shape=_shape(heights),
         stills=tuple(markup(chart_svg(chart, size)) for size in (ink.WIDE, ink.NARROW)),
         data=markup(chart_json(chart, words)),
@@ -152,7 +159,14 @@ def map_view(view: MapView, words: ChartWords) -> ChartView:
         key=view.key,
         title=view.title,
         summary=view.summary,
-        note=_note(_credits(view, words), view.points, words, by_x=False, is_empty=not shown),
+        note=_note(
+            _credits(view, words),
+            view.points,
+            view.points_in_all,
+            words,
+            by_x=False,
+            is_empty=not shown,
+        ),
         shape=_shape([frame_of(extent_of(view), size).height for size in sizes]),
         stills=tuple(markup(map_svg(view, size, words)) for size in sizes),
         data=markup(map_json(view, words)),
@@ -230,9 +244,15 @@ def _shape(heights: Iterable[float]) -> str:
 
 
 def _note(
-    note: str, points: tuple[PointSeries, ...], words: ChartWords, *, by_x: bool, is_empty: bool
+    note: str,
+    points: tuple[PointSeries, ...],
+    in_all: int,
+    words: ChartWords,
+    *,
+    by_x: bool,
+    is_empty: bool,
 ) -> str:
-    total, drawn = points_in(points), points_in(thinned(points, by_x=by_x))
+    total, drawn = max(points_in(points), in_all), points_in(thinned(points, by_x=by_x))
     parts = [note]
     if drawn < total:
         parts.append(words.thinned(drawn, total))
