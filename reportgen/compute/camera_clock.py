@@ -8,7 +8,7 @@ from enum import StrEnum
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.stats import f as f_distribution
+from scipy.special import fdtri
 
 from reportgen.compute.domain import floats, positive, same_length, within
 
@@ -264,8 +264,8 @@ def _fit(squares: _Squares, ahead_s: float, position_error_m: float) -> _Fit:
         cost_m2=float(squares.cost(np.array([ahead_s]))[0]),
         bears=bears,
         scatter_m2=scatter_m2,
-        sure_m2=scatter_m2 * float(f_distribution.ppf(_SURE, 1.0, freedom)),
-        very_sure_m2=scatter_m2 * float(f_distribution.ppf(_VERY_SURE, 1.0, freedom)),
+        sure_m2=scatter_m2 * float(fdtri(1.0, freedom, _SURE)),
+        very_sure_m2=scatter_m2 * float(fdtri(1.0, freedom, _VERY_SURE)),
     )
 
 

@@ -7,7 +7,7 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.stats import t as student
+from scipy.special import stdtrit
 
 from reportgen.compute.domain import floats
 
@@ -133,12 +133,12 @@ def two_sample_difference(first: ArrayLike, second: ArrayLike) -> Difference:
 
 
 def _difference(value: float, error: float, freedom: float, count: int) -> Difference:
-    quantile = float(student.ppf(0.5 + 0.5 * CONFIDENCE_RATIO, freedom))
+    quantile = float(stdtrit(freedom, 0.5 + 0.5 * CONFIDENCE_RATIO))
     return Difference(
         value=value,
         low=value - quantile * error,
         high=value + quantile * error,
-        smallest_detectable=(quantile + float(student.ppf(POWER_RATIO, freedom))) * error,
+        smallest_detectable=(quantile + float(stdtrit(freedom, POWER_RATIO))) * error,
         count=count,
         reason="",
     )

@@ -7,7 +7,7 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.stats import t as student
+from scipy.special import stdtrit
 
 from reportgen.compute.censored_fit import (
     HIGHEST_LOST_RATIO,
@@ -306,6 +306,6 @@ def _naive_exponent(frames: _Frames) -> Estimate:
     freedom = level.size - 2
     variance = float(np.sum((level - rows @ coefficients) ** 2)) / freedom
     error = np.sqrt(variance * np.linalg.inv(rows.T @ rows)[1, 1])
-    half_width = student.ppf(0.5 + 0.5 * CONFIDENCE_RATIO, freedom) * error
+    half_width = stdtrit(freedom, 0.5 + 0.5 * CONFIDENCE_RATIO) * error
     exponent, width = -coefficients[1] / 10.0, half_width / 10.0
     return estimate(exponent, exponent - width, exponent + width)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import t as student
+from scipy.special import stdtrit
 
 from reportgen.compute.censored_fit import CensoredFit, CensoredRows, censored_fit
 
@@ -68,7 +68,7 @@ class GroundJackknife:
            (1993), eq. 11.5: the variance (from memory).
         """
         variance = np.mean([_variance(values(each)) for each in self.placings], axis=0)
-        quantile = student.ppf(0.5 + 0.5 * CONFIDENCE_RATIO, self.cell_count - 1.0)
+        quantile = stdtrit(self.cell_count - 1.0, 0.5 + 0.5 * CONFIDENCE_RATIO)
         return np.asarray(quantile * np.sqrt(variance), dtype=np.float64)
 
 
@@ -90,7 +90,7 @@ class IndependentFrames:
         steps = 1e-5 * np.eye(self.parameters.size)
         slopes = (values(self.parameters + steps) - values(self.parameters - steps)) / 2e-5
         variance = np.einsum("pk,pq,qk->k", slopes, self.covariance, slopes)
-        quantile = student.ppf(0.5 + 0.5 * CONFIDENCE_RATIO, np.inf)
+        quantile = stdtrit(np.inf, 0.5 + 0.5 * CONFIDENCE_RATIO)
         return np.asarray(quantile * np.sqrt(np.maximum(variance, 0.0)), dtype=np.float64)
 
 

@@ -10,7 +10,7 @@ from reportgen.errors import Problem
 from reportgen.model.accounts import FileAccount, SetAside
 from reportgen.pages import formats
 from reportgen.pages.context import Context
-from reportgen.pages.downloads import Download
+from reportgen.pages.downloads import MOST_FEATURES, Download
 from reportgen.pages.file_names import file_label, place_label
 from reportgen.pages.place_part import place_note
 from reportgen.pages.views import Cell, Grid, headings, text_cell
@@ -37,6 +37,8 @@ class DataView:
 
     place_note: str
     downloads: tuple[DownloadView, ...]
+    no_geojson: str
+    """Why there is no GeoJSON; blank where there is one."""
     licence: str
     totals: Grid
     left_out: str
@@ -59,6 +61,7 @@ def data_view(context: Context, downloads: tuple[Download, ...]) -> DataView:
     return DataView(
         place_note=_place_note(context),
         downloads=tuple(_download(context, item) for item in downloads),
+        no_geojson=_no_geojson(context, downloads),
         licence=say("data.licence", licence=licence) if licence else say("data.no_licence"),
         left_out="" if _is_quoted(context) else say("data.names_left_out"),
         totals=_totals_grid(context, joined.accounts),
@@ -95,6 +98,13 @@ def _download(context: Context, item: Download) -> DownloadView:
         label=words.say(f"data.download_{item.kind}"),
         note=words.say(key, n=formats.number_text(item.count)),
     )
+
+
+def _no_geojson(context: Context, downloads: tuple[Download, ...]) -> str:
+    kinds = {item.kind for item in downloads}
+    if "geojson" in kinds or "receptions" not in kinds:
+        return ""
+    return context.words.say("data.no_geojson", most=formats.number_text(MOST_FEATURES))
 
 
 def _as_of(context: Context) -> str:

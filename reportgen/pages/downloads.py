@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 from dataclasses import dataclass
-
-import pandas as pd
 
 import reportgen
 from reportgen.model.columns import CELLS
 from reportgen.pages.context import Context
 from reportgen.pages.drafts import FILE, drafts, drafts_text
+from reportgen.pages.table_text import csv_text, geojson_text
 from reportgen.pages.working import input_figures
 from reportgen.results.figure import Figure
 
@@ -22,21 +19,16 @@ RECEPTION_COLUMNS = (
     "height_msl_m", "position_error_m", "place_known", "distance_m", "bearing_deg", "signal_dbm",
     "link_margin_db", "loss_db", "excess_loss_db", "is_too_strong",
 )  # fmt: skip
+FEATURE_COLUMNS = tuple(
+    name for name in RECEPTION_COLUMNS if name not in {"latitude_deg", "longitude_deg"}
+)
 FRAME_COLUMNS = (
     "walk", "node", "counter", "data_rate", "spreading_factor", "sent_known", "is_counted",
     "time_utc", "time_known", "latitude_deg", "longitude_deg", "place_known", "distance_m",
     "bearing_deg",
 )  # fmt: skip
-DECIMALS = {
-    "latitude_deg": 7, "longitude_deg": 7, "height_msl_m": 1, "position_error_m": 1,
-    "distance_m": 1, "bearing_deg": 2, "rssi_dbm": 2, "snr_db": 2, "snr_margin_db": 2,
-    "frequency_hz": 0, "signal_dbm": 2, "link_margin_db": 2, "loss_db": 2, "excess_loss_db": 2,
-    "delivery_ratio": 4, "delivery_low_ratio": 4, "delivery_high_ratio": 4, "margin_db": 1,
-}  # fmt: skip
-
-
-_BREAKS = frozenset("\t\r\n\0")
-_FORMULA_SIGNS = frozenset("=+-@\uff1d\uff0b\uff0d\uff20")
+MOST_FEATURES = 100_000
+"""A GeoJSON file of more receptions is hundreds of megabytes, which no map program likes."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,13 +52,19 @@ def downloads(context: Context) -> tuple[Download, ...]:
 
 
 def _tables(context: Context) -> tuple[Download, ...]:
+    """Return the tables; no GeoJSON of more receptions than `MOST_FEATURES`."""
     joined = context.results.joined
     cells = context.results.cells
     placed = joined.receptions[joined.receptions["latitude_deg"].notna()]
     return (
         _download("receptions.csv", "receptions", len(joined.receptions),
                   csv_text(joined.receptions, RECEPTION_COLUMNS)),
-        _download("receptions.geojson", "geojson", len(placed), geojson_text(placed)),
+        *(
+            [_download("receptions.geojson", "geojson", len(placed),
+                       geojson_text(placed, FEATURE_COLUMNS))]
+            if len(placed) <= MOST_FEATURES
+            else []
+        ),
         _download("frames.csv", "frames", len(joined.frames),
                   csv_text(joined.frames, FRAME_COLUMNS)),
         _download("cells.csv", "cells", len(cells), csv_text(cells, tuple(CELLS.names))),
@@ -75,74 +73,6 @@ def _tables(context: Context) -> tuple[Download, ...]:
 
 def _download(name: str, kind: str, count: int, text: str) -> Download:
     return Download(path=f"data/{name}", kind=kind, count=count, content=text.encode("utf-8"))
-
-
-def csv_text(table: pd.DataFrame, columns: tuple[str, ...]) -> str:
-    """Return a table as CSV (RFC 4180), unknown values empty, no cell a spreadsheet would run."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(columns)
-    for row in table[list(columns)].itertuples(index=False):
-        writer.writerow([_csv_cell(value, name) for value, name in zip(row, columns, strict=True)])
-    return out.getvalue()
-
-
-def _csv_cell(value: object, name: str) -> str:
-    plain = plain_value(value, name)
-    if plain is None:
-        return ""
-    if isinstance(plain, bool):
-        return "true" if plain else "false"
-    return f"'{plain}" if isinstance(plain, str) and _could_run(plain) else str(plain)
-
-
-def _could_run(text: str) -> bool:
-    """Whether a spreadsheet may take a text for a formula (CWE-1236).
-
-    The signs of OWASP ASVS 5.0, requirement 1.2.10; line ends, blanks in front and full-width
-    signs besides, as is common practice.
-    """
-    return text[:1] in _BREAKS or text.lstrip()[:1] in _FORMULA_SIGNS
-
-
-def plain_value(value: object, name: str) -> str | float | int | bool | None:
-    """Return a cell as JSON knows it: rounded, times as ISO 8601 in UTC, unknown as None."""
-    if value is None or value is pd.NA or value is pd.NaT or value != value:  # noqa: PLR0124
-        return None
-    if isinstance(value, pd.Timestamp):
-        return str(value.isoformat(timespec="milliseconds")).replace("+00:00", "Z")
-    if isinstance(value, bool | str):
-        return value
-    if name in DECIMALS:
-        rounded = round(float(str(value)), DECIMALS[name])
-        return int(rounded) if DECIMALS[name] == 0 else rounded
-    number = float(str(value))
-    return int(number) if number.is_integer() else number
-
-
-def geojson_text(receptions: pd.DataFrame) -> str:
-    """Return receptions as a GeoJSON FeatureCollection of points (RFC 7946).
-
-    Positions are longitude, latitude in WGS 84, as section 3.1.1 orders them; no crs member,
-    as section 4 has it.
-    """
-    names = [name for name in RECEPTION_COLUMNS if name not in {"latitude_deg", "longitude_deg"}]
-    features = []
-    for _, row in receptions.iterrows():
-        features.append(
-            {
-                "type": "Feature",
-                "geometry": {
-                    "type": "Point",
-                    "coordinates": [
-                        plain_value(row["longitude_deg"], "longitude_deg"),
-                        plain_value(row["latitude_deg"], "latitude_deg"),
-                    ],
-                },
-                "properties": {name: plain_value(row[name], name) for name in names},
-            }
-        )
-    return _json_text({"type": "FeatureCollection", "features": features})
 
 
 def figures_text(context: Context) -> str:
@@ -156,9 +86,14 @@ def figures_text(context: Context) -> str:
         "inputs": [
             {"path": path, "sha256": digest} for path, digest in context.campaign.input_checksums
         ],
-        "figures": [_figure(context, figure) for figure in context.results.figures],
     }
-    return _json_text(document)
+    # A line for each figure: short for people, quick to write, and a change shows as a line.
+    figures = ",\n".join(
+        json.dumps(_figure(context, figure), ensure_ascii=False, allow_nan=False)
+        for figure in context.results.figures
+    )
+    head = _json_text(document).removesuffix("\n}\n")
+    return f'{head},\n "figures": [\n{figures}\n ]\n}}\n'
 
 
 def _figure(context: Context, figure: Figure) -> dict[str, object]:

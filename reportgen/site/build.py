@@ -11,6 +11,7 @@ from reportgen.pages.words import ENGLISH, Words, languages, read_words
 from reportgen.site.audit import site_faults
 from reportgen.site.docs_tree import write_docs_tree
 from reportgen.site.frame import frame_labels
+from reportgen.site.heavy_blocks import put_back
 from reportgen.site.mkdocs_run import run_mkdocs
 from reportgen.site.placing import checked_target, put_in_place
 from reportgen.site.tidy import tidy
@@ -74,6 +75,7 @@ def _built(content: SiteContent, folder: Path) -> Path:
         theme=template / "theme",
         labels=frame_labels(_words(template, content.language), content),
     )
+    put_back(site, tree.blocks)
     tidy(site, languages=languages)
     faults = site_faults(site, picture_source=content.picture_source)
     if faults:

@@ -5,12 +5,13 @@ from __future__ import annotations
 import html
 import json
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from reportgen.errors import SiteError
 from reportgen.pages.page import Page, SiteContent
+from reportgen.site.heavy_blocks import set_apart
 from reportgen.site.notices import NOTICES_PATH, chart_library, notices_text
 
 ASSETS = "assets"
@@ -41,6 +42,8 @@ class DocsTree:
     folder: Path
     style_sheets: tuple[str, ...]
     scripts: tuple[str, ...]
+    blocks: Mapping[str, tuple[str, ...]]
+    """What was kept from MkDocs of each page, by its path in the site."""
 
 
 def write_docs_tree(content: SiteContent, folder: Path, *, template: Path) -> DocsTree:
@@ -61,8 +64,10 @@ def write_docs_tree(content: SiteContent, folder: Path, *, template: Path) -> Do
     """
     check_paths(content)
     shipped = {path.name: path for path in _files(template / ASSETS)}
+    blocks: dict[str, tuple[str, ...]] = {}
     for page in content.pages:
-        _write(folder, page.path, _page_text(page, content).encode("utf-8"))
+        light, blocks[page_address(page.path)] = set_apart(page.markdown)
+        _write(folder, page.path, _page_text(page, light, content).encode("utf-8"))
     for asset in content.assets:
         _write(folder, asset.path, asset.content)
     for name, source in shipped.items():
@@ -76,6 +81,7 @@ def write_docs_tree(content: SiteContent, folder: Path, *, template: Path) -> Do
         folder=folder,
         style_sheets=tuple(_loaded(shipped, ".css")),
         scripts=tuple(_loaded(shipped, ".js")),
+        blocks=blocks,
     )
 
 
@@ -130,7 +136,7 @@ def _check_path(path: str) -> None:
         raise SiteError(f"the path {path!r} holds a name that some computers keep for a device")
 
 
-def _page_text(page: Page, content: SiteContent) -> str:
+def _page_text(page: Page, markdown: str, content: SiteContent) -> str:
     meta = {"title": page.title, "description": page.description or content.description}
     # JSON strings are YAML strings; nothing that YAML would refuse is left in them.
     lines = (
@@ -138,7 +144,7 @@ def _page_text(page: Page, content: SiteContent) -> str:
         for key, text in meta.items()
         if plain(text)
     )
-    return "\n".join(("---", *lines, "---", "", _TOUCHING_CELLS.sub(r"\1 ", page.markdown)))
+    return "\n".join(("---", *lines, "---", "", _TOUCHING_CELLS.sub(r"\1 ", markdown)))
 
 
 def _write(folder: Path, path: str, content: bytes) -> None:

@@ -8,7 +8,7 @@ import io
 import pandas as pd
 import pytest
 
-from reportgen.pages.downloads import csv_text
+from reportgen.pages.table_text import csv_text
 
 
 def read_back(values: list[object], dtype: str) -> list[str]:
