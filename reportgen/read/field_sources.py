@@ -48,6 +48,13 @@ class FieldSource:
     not_measured_numbers: frozenset[float] = frozenset()
     not_measured_when: tuple[Condition, ...] = ()
 
+    @property
+    def is_elaborate(self) -> bool:
+        """Whether more is said of the field than where it stands."""
+        return (
+            self.constant is not None or self.pattern is not None or bool(self.not_measured_texts)
+        )
+
 
 def folded(text: str) -> str:
     """Return the text as it is compared: without surrounding blanks and case."""

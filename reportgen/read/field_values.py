@@ -105,6 +105,8 @@ def final_texts(row: RawRow, sources: Sequence[FieldSource], decimal: str) -> Te
     dict
         None where the field is empty, does not match its pattern, or is not measured.
     """
+    if not any(source.is_elaborate for source in sources):
+        return {source.field: _bare(row.texts.get(source.field)) for source in sources}
     texts: Texts = {}
     for source in sources:
         text = row.texts.get(source.field) if source.constant is None else source.constant
@@ -115,6 +117,10 @@ def final_texts(row: RawRow, sources: Sequence[FieldSource], decimal: str) -> Te
     stated = [source for source in sources if source.not_measured_texts]
     blank = [source.field for source in stated if _is_not_measured(source, texts, decimal)]
     return {**texts, **dict.fromkeys(blank)} if blank else texts
+
+
+def _bare(text: str | None) -> str | None:
+    return None if text is None else text.strip() or None
 
 
 def pattern_misses(row: RawRow, sources: Sequence[FieldSource]) -> list[Finding]:

@@ -42,6 +42,14 @@ PROBLEM_CODES = (
 )
 
 
+_MOST_KNOWN = 10_000
+"""Texts whose meaning is kept; a log in which more differ repeats none."""
+_REPEATING: frozenset[FieldName] = frozenset(
+    {"rssi_dbm", "snr_db", "frequency_mhz", "transmit_power_dbm", "position_error_m"}
+)
+_RATE_FIELDS: tuple[FieldName, ...] = ("data_rate", "spreading_factor", "bandwidth_khz")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Place:
     """A position as recorded; all NaN where there is none."""
@@ -73,12 +81,12 @@ class LogRecord:
     transmit_power_dbm: float
     place: Place
 
-    def identity(self) -> tuple[object, ...]:
-        """Return what two rows share if one repeats the other."""
+    def identity(self, station: str) -> tuple[object, ...]:
+        """Return what two rows share if one repeats the other; `station` as it is compared."""
         # Without a time only the place tells two rows apart.
         when = self.place if self.time_utc is None else self.time_utc
         levels = (str(self.rssi_dbm), str(self.snr_db))  # as text, for NaN equals nothing
-        return (when, self.node, folded(self.station_id), self.counter, self.rate.data_rate, levels)
+        return (when, self.node, station, self.counter, self.rate.data_rate, levels)
 
 
 class RowInterpreter:
@@ -110,6 +118,7 @@ class RowInterpreter:
         self._is_sent = log_format.rows_are == "frames sent"
         _check_fields(log_format.fields, context, where, is_sent=self._is_sent)
         self._sources = sources
+        self._has_patterns = any(source.pattern is not None for source in sources)
         self._context = context
         self._findings = findings
         self._decimal = log_format.decimal
@@ -118,6 +127,10 @@ class RowInterpreter:
         self._times = time_reader(log_format, context.time_zone, context.clock_ahead_s, where)
         self._node_of_id = {folded(name): node for name, node in context.node_of_id.items()}
         self._lines: dict[tuple[object, ...], int] = {}
+        # Levels, rates and names repeat from row to row; each text is understood once.
+        self._folded: dict[str, str] = {}
+        self._numbers: dict[tuple[FieldName, str], float] = {}
+        self._rates: dict[tuple[str | None, ...], Rate] = {}
 
     def record(self, row: RawRow) -> LogRecord:
         """Return the record of a row.
@@ -145,9 +158,7 @@ class RowInterpreter:
             node=node,
             station_id="" if self._is_sent else _station_id(texts),
             counter=None if math.isnan(counter) else int(counter),
-            rate=rate_of(
-                texts, self._decimal, self._context.regional_plan, is_uplink=self._is_uplink
-            ),
+            rate=self._rate(texts),
             frequency_hz=self._number(texts, "frequency_mhz"),
             rssi_dbm=self._number(texts, "rssi_dbm"),
             snr_db=self._number(texts, "snr_db"),
@@ -157,8 +168,9 @@ class RowInterpreter:
         self._check_repeated(record)
         for note in notes:
             self._findings.note(row.line, note)
-        for finding in pattern_misses(row, self._sources):
-            self._findings.warn(row.line, finding)
+        if self._has_patterns:
+            for finding in pattern_misses(row, self._sources):
+                self._findings.warn(row.line, finding)
         return record
 
     def broken_frame(self, row: RawRow) -> BrokenFrame | None:
@@ -180,7 +192,35 @@ class RowInterpreter:
         )
 
     def _number(self, texts: Texts, field: FieldName) -> float:
-        return value_of(texts, QUANTITIES[field], self._decimal)
+        text = texts.get(field)
+        if text is None:
+            return math.nan
+        known = self._numbers.get((field, text))
+        if known is None:
+            known = value_of(texts, QUANTITIES[field], self._decimal)
+            if field in _REPEATING and len(self._numbers) < _MOST_KNOWN:
+                self._numbers[field, text] = known
+        return known
+
+    def _rate(self, texts: Texts) -> Rate:
+        written = tuple(texts.get(field) for field in _RATE_FIELDS)
+        known = self._rates.get(written)
+        if known is None:
+            known = rate_of(
+                texts, self._decimal, self._context.regional_plan, is_uplink=self._is_uplink
+            )
+            if len(self._rates) < _MOST_KNOWN:
+                self._rates[written] = known
+        return known
+
+    def _name(self, text: str) -> str:
+        """Return a name as it is compared."""
+        known = self._folded.get(text)
+        if known is None:
+            known = folded(text)
+            if len(self._folded) < _MOST_KNOWN:
+                self._folded[text] = known
+        return known
 
     def _aside(self, texts: Texts, field: FieldName, notes: list[Finding]) -> float:
         """Return a number that can't be read as NaN: no reason to lose the reception."""
@@ -197,7 +237,7 @@ class RowInterpreter:
         text = texts["node"]
         if text is None:
             raise RowFaultError(_NO_NODE)
-        node = self._node_of_id.get(folded(text))
+        node = self._node_of_id.get(self._name(text))
         if node is None:
             raise RowLeftOutError("log/another-device", "of a device that is no node of this walk")
         return node
@@ -235,7 +275,7 @@ class RowInterpreter:
         )
 
     def _check_repeated(self, record: LogRecord) -> None:
-        identity = record.identity()
+        identity = record.identity(self._name(record.station_id))
         if identity not in self._lines:
             self._lines[identity] = record.line
             return
