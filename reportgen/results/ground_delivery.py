@@ -14,7 +14,7 @@ from reportgen.match.join import Joined
 from reportgen.results.delivery import WalkedGround, heard_flags, uncounted_reason
 from reportgen.results.figure import Absent, Figure, Maker, slug
 from reportgen.results.path_interval import along_path_m
-from reportgen.results.walks import WalkResult, campaign_ground, walked_ground
+from reportgen.results.walks import WalkResult, campaign_ground
 
 RING_STEPS_M = (50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0, 5000.0)
 MOST_RINGS = 12
@@ -36,7 +36,7 @@ def ground_figures(result: WalkResult, joined: Joined) -> Iterator[Figure]:
         mine = result.frames[result.frames["data_rate"].map(slug) == slug(rate)]
         under = make.under("data_rate", slug(rate))
         yield from _rings(under, mine, result.receptions, joined)
-    yield from _sectors(make, result.frames, result.receptions, walked_ground(result, home), joined)
+    yield from _sectors(make, result.frames, result.receptions, result.ground[home.key], joined)
 
 
 def campaign_ground_figures(joined: Joined, walks: tuple[WalkResult, ...]) -> Iterator[Figure]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -43,6 +43,8 @@ class WalkResult:
     start_utc: dt.datetime | None
     end_utc: dt.datetime | None
     photos: tuple[str, ...]
+    ground: Mapping[str, WalkedGround]
+    """What was walked as each of the stations sees it, by key."""
 
 
 def walk_results(joined: Joined) -> tuple[WalkResult, ...]:
@@ -59,18 +61,23 @@ def _walk_result(walk: Walk, joined: Joined) -> WalkResult:
     heard = set(receptions["station"]) | set(downlinks["station"])
     tables = (track, receptions, downlinks, frames)
     times = pd.concat([table["time_utc"] for table in tables]).dropna()
+    stations = tuple(s for s in joined.stations if s.is_own or s.key in heard)
     return WalkResult(
         walk=walk,
         track=track,
         frames=frames,
         receptions=receptions,
         downlinks=downlinks,
-        stations=tuple(s for s in joined.stations if s.is_own or s.key in heard),
+        stations=stations,
         data_rates=_data_rates(frames),
         nodes=tuple(node for node in walk.nodes if (frames["node"] == node).any()),
         start_utc=None if times.empty else times.min().to_pydatetime(),
         end_utc=None if times.empty else times.max().to_pydatetime(),
         photos=tuple(match.photo.key for match in joined.photos if match.walk == walk.key),
+        ground={
+            station.key: walked_ground(station, track, frames, receptions, downlinks)
+            for station in stations
+        },
     )
 
 
@@ -116,7 +123,11 @@ def _spellings(frames: pd.DataFrame, rate: str) -> tuple[str, ...]:
 def _part(result: WalkResult, column: str, *values: str) -> WalkResult:
     frames = result.frames[result.frames[column].isin(values)]
     receptions = result.receptions[result.receptions[column].isin(values)]
-    return replace(result, frames=frames, receptions=receptions)
+    ground = {
+        station.key: walked_ground(station, result.track, frames, receptions, result.downlinks)
+        for station in result.stations
+    }
+    return replace(result, frames=frames, receptions=receptions, ground=ground)
 
 
 def _walked(make: Maker, result: WalkResult, home: Station) -> Iterator[Figure]:
@@ -134,7 +145,7 @@ def _walked(make: Maker, result: WalkResult, home: Station) -> Iterator[Figure]:
         absent=Absent.NO_TRACK, count=len(result.track), inputs=("track_points",),
     )  # fmt: skip
     yield farthest_walked_figure(
-        make, walked_ground(result, home), has_station_position=home.position is not None
+        make, result.ground[home.key], has_station_position=home.position is not None
     )
     frames = result.frames
     for name, known in (
@@ -159,18 +170,22 @@ def _track_length_m(track: pd.DataFrame) -> float | None:
     )
 
 
-def walked_ground(result: WalkResult, home: Station) -> WalkedGround:
-    """Return everything positioned on a walk as the own station sees it."""
-    if home.position is None:
+def walked_ground(
+    station: Station,
+    track: pd.DataFrame,
+    frames: pd.DataFrame,
+    receptions: pd.DataFrame,
+    downlinks: pd.DataFrame,
+) -> WalkedGround:
+    """Return everything positioned on a walk as a station sees it."""
+    if station.position is None:
         nowhere = np.array([], dtype=np.float64)
         return WalkedGround(distance_m=nowhere, bearing_deg=nowhere)
     # Where a node placed a frame it sent, there it was, whether anybody heard it or not.
-    frames = result.frames
     noted = frames[(frames["sent_known"] == "logged") & (frames["place_known"] == "recorded")]
-    places = pd.concat([result.track, result.receptions, result.downlinks, noted])[
-        ["latitude_deg", "longitude_deg"]
-    ].dropna()
-    seen = seen_from(home, places)
+    place = ["latitude_deg", "longitude_deg"]
+    places = pd.concat([table[place] for table in (track, receptions, downlinks, noted)]).dropna()
+    seen = seen_from(station, places)
     return WalkedGround(
         distance_m=seen["distance_m"].to_numpy(dtype=float),
         bearing_deg=seen["bearing_deg"].to_numpy(dtype=float),
@@ -179,11 +194,19 @@ def walked_ground(result: WalkResult, home: Station) -> WalkedGround:
 
 def campaign_ground(walks: Iterable[WalkResult], station: Station) -> WalkedGround:
     """Return everything positioned on any walk as a station sees it."""
-    parts = [walked_ground(walk, station) for walk in walks]
+    parts = [_ground_of(walk, station) for walk in walks]
     return WalkedGround(
         distance_m=np.concatenate([np.array([]), *(part.distance_m for part in parts)]),
         bearing_deg=np.concatenate([np.array([]), *(part.bearing_deg for part in parts)]),
     )
+
+
+def _ground_of(walk: WalkResult, station: Station) -> WalkedGround:
+    """Return a walk's ground, worked out anew only for a station that never heard it."""
+    known = walk.ground.get(station.key)
+    if known is not None:
+        return known
+    return walked_ground(station, walk.track, walk.frames, walk.receptions, walk.downlinks)
 
 
 def seen_from(station: Station, table: pd.DataFrame) -> pd.DataFrame:
@@ -200,7 +223,7 @@ def seen_from(station: Station, table: pd.DataFrame) -> pd.DataFrame:
 
 
 def _numbers(make: Maker, result: WalkResult, station: Station) -> Iterator[Figure]:
-    ground = walked_ground(result, station)
+    ground = result.ground[station.key]
     yield from station_figures(make, result.frames, result.receptions, station, ground)
 
 

@@ -21,6 +21,7 @@ def walked(key: str, day: int | None, hour: int = 10) -> WalkResult:
         walk=Walk(key=key, title=key), track=TRACK_POINTS.empty(), frames=FRAMES.empty(),
         receptions=RECEPTIONS.empty(), downlinks=DOWNLINKS.empty(), stations=(), data_rates=(),
         nodes=(), start_utc=start, end_utc=start, photos=(),
+        ground={},
     )  # fmt: skip
 
 
