@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Callable, Iterable
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
+from reportgen.cli.kept import Kept, kept_folder, key_of
+from reportgen.cli.kept_pictures import packed, unpacked
 from reportgen.cli.place_told import place_lines, unstated_place
 from reportgen.cli.revealed import revealed_lines
 from reportgen.cli.understood import understood_lines
@@ -29,7 +31,8 @@ from reportgen.results.reveals import reveals
 from reportgen.site.build import build_site
 
 Step = Callable[[str], None]
-_Publisher = Callable[[CampaignFile, str], tuple[PublishedPhoto, tuple[Problem, ...]]]
+_Made = tuple[PublishedPhoto, tuple[Problem, ...]]
+_Publisher = Callable[[CampaignFile, str], _Made]
 
 SMALLEST_PX = 64
 HEIC_ENDINGS = (".heic", ".heif")
@@ -66,18 +69,23 @@ def build_report(folder: Path, target: Path, step: Step, *, strict: bool) -> Bui
     problems = joined.problems
     if strict and any(problem.severity is not Severity.NOTE for problem in problems):
         return BuildReport(index=None, problems=problems)
-    step("computing figures")
-    results = assemble(published(joined))
-    step("making pictures")
-    pictures, picture_problems = _pictures(folder, joined, results.joined)
+    kept, shown = Kept(kept_folder()), published(joined)
+    # Pictures are made on one core while figures are computed on another.
+    with ThreadPoolExecutor() as pool:
+        pictures_made = _start_pictures(pool, folder, joined, shown, kept)
+        step("computing figures")
+        results = assemble(shown, kept.memo)
+        step("making pictures")
+        pictures, picture_problems = _finished(pictures_made)
     step("writing pages")
     content = site_content(results, pictures, shipped_folder("site_template"))
     step("building the site")
-    kept: list[Path] = []
-    index = build_site(content, target, forbidden_inside=folder, kept=kept.append)
+    left: list[Path] = []
+    index = build_site(content, target, forbidden_inside=folder, kept=left.append)
+    kept.prune()
     return BuildReport(
         index=index,
-        problems=(*problems, *picture_problems, *map(_kept_problem, kept)),
+        problems=(*problems, *picture_problems, *map(_kept_problem, left)),
         remark=unstated_place(joined.campaign),
     )
 
@@ -164,27 +172,54 @@ def _picture_problems(folder: Path, campaign: Campaign) -> tuple[Problem, ...]:
         return tuple(problem for found in pool.map(problems_of, quick) for problem in found)
 
 
-def _pictures(
-    folder: Path, joined: Joined, shown: Joined
-) -> tuple[list[PublishedPhoto], tuple[Problem, ...]]:
-    """Re-make all pictures under their published keys, from the files as they were read.
+def _start_pictures(
+    pool: ThreadPoolExecutor, folder: Path, joined: Joined, shown: Joined, kept: Kept
+) -> list[Future[_Made]]:
+    """Begin to re-make all pictures under their published keys, from the files as they were read.
 
     Decoding leaves the interpreter's lock, so threads help.
     """
     campaign = joined.campaign
     as_asked = partial(published_photo, picture_format=campaign.publishing.pictures)
-
-    def one(job: tuple[_Publisher, str, str]) -> tuple[PublishedPhoto, tuple[Problem, ...]]:
-        publisher, key, path = job
-        return publisher(campaign_file(folder, path, asked_at=Where(path=path)), key)
-
-    jobs: list[tuple[_Publisher, str, str]] = [
-        (partial(as_asked, hidden=match.photo.hidden), also.photo.key, match.photo.path)
+    jobs: list[tuple[_Publisher, str, str, tuple[object, ...]]] = [
+        (
+            partial(as_asked, hidden=match.photo.hidden),
+            also.photo.key,
+            match.photo.path,
+            (campaign.publishing.pictures, match.photo.hidden),
+        )
         for match, also in zip(joined.photos, shown.photos, strict=True)
     ]
     overlays = zip(campaign.picture_overlays, shown.campaign.picture_overlays, strict=True)
-    jobs += [(published_overlay, also.key, item.path) for item, also in overlays]
-    with ThreadPoolExecutor() as pool:
-        made = list(pool.map(one, jobs))
-    problems = tuple(problem for _, found in made for problem in found)
-    return [photo for photo, _ in made], problems
+    jobs += [(published_overlay, also.key, item.path, ("overlay",)) for item, also in overlays]
+    return [
+        pool.submit(_kept_picture, kept, publisher, how, key, folder, path)
+        for publisher, key, path, how in jobs
+    ]
+
+
+def _kept_picture(
+    kept: Kept,
+    publisher: _Publisher,
+    how: tuple[object, ...],
+    key: str,
+    folder: Path,
+    path: str,
+) -> _Made:
+    """Return a picture's published sizes, made anew only where file or wishes changed."""
+    file = campaign_file(folder, path, asked_at=Where(path=path))
+    name = key_of((*how, file.path.read_bytes()))
+    pictures = unpacked(kept.get(name))
+    if pictures:
+        return PublishedPhoto(photo=key, pictures=pictures), ()
+    made, problems = publisher(file, key)
+    if not problems:
+        kept.put(name, packed(made.pictures))
+    return made, problems
+
+
+def _finished(
+    pictures: Iterable[Future[_Made]],
+) -> tuple[list[PublishedPhoto], tuple[Problem, ...]]:
+    made = [future.result() for future in pictures]
+    return [photo for photo, _ in made], tuple(found for _, problems in made for found in problems)

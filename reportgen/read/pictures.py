@@ -10,7 +10,7 @@ import hashlib
 import io
 import math
 import threading
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from contextlib import AbstractContextManager, nullcontext
 
 from PIL import Image, ImageCms, features
@@ -90,14 +90,12 @@ def published_photo(
     (photo, problems)
         Pictures smallest first, one where two would be equal; none where it can't be decoded.
     """
-    pictures: dict[str, Picture] = {}
     try:
-        for width_px in sorted(widths):
-            picture = _picture(file, width_px, picture_format, formats, hidden)
-            pictures[picture.name] = picture
+        made = _pictures(file, sorted(widths), picture_format, formats, hidden)
     except CampaignError as error:
         return PublishedPhoto(photo=key, pictures=()), error.problems
-    return PublishedPhoto(photo=key, pictures=tuple(pictures.values())), ()
+    unique = {picture.name: picture for picture in made}
+    return PublishedPhoto(photo=key, pictures=tuple(unique.values())), ()
 
 
 def published_overlay(file: CampaignFile, key: str) -> tuple[PublishedPhoto, tuple[Problem, ...]]:
@@ -105,19 +103,32 @@ def published_overlay(file: CampaignFile, key: str) -> tuple[PublishedPhoto, tup
     return published_photo(file, key, OVERLAY_WIDTHS_PX, formats=OVERLAY_FORMATS)
 
 
-def _picture(
+def _pictures(
     file: CampaignFile,
-    width_px: int,
+    widths: Sequence[int],
     picture_format: PictureFormat,
     formats: tuple[str, ...],
     hidden: tuple[HiddenBox, ...],
-) -> Picture:
+) -> list[Picture]:
+    """Return a picture of each width, from narrow to wide; the file is decoded once."""
     with open_picture(file, formats) as opened:
         try:
             with _room_for(opened.image):
-                pixels = _upright_pixels(opened, width_px, hidden)
+                pixels = _upright_pixels(opened, widths[-1], hidden)
         except Exception as error:  # a decoder may raise anything on broken bytes
             raise CampaignError([undecodable(file, error)]) from error
+    return [_picture(_within(pixels, width_px), picture_format) for width_px in widths[:-1]] + [
+        _picture(pixels, picture_format)
+    ]
+
+
+def _within(pixels: Image.Image, width_px: int) -> Image.Image:
+    smaller = pixels.copy()
+    smaller.thumbnail((width_px, _TALLEST * width_px), Image.Resampling.LANCZOS)
+    return smaller
+
+
+def _picture(pixels: Image.Image, picture_format: PictureFormat) -> Picture:
     content = _encoded(pixels, picture_format)
     return Picture(
         name=f"p-{hashlib.sha256(content).hexdigest()[:16]}.{_ENDINGS[picture_format]}",

@@ -22,6 +22,7 @@ from reportgen.results.law import law_figures
 from reportgen.results.link import with_link_columns
 from reportgen.results.look_alikes import look_alike_figures
 from reportgen.results.losses import loss_figures
+from reportgen.results.memo import Memo, work_anew
 from reportgen.results.others import other_figures
 from reportgen.results.photos import photo_figures
 from reportgen.results.safety import safety_figures
@@ -47,13 +48,15 @@ class Results:
     heard_levels: HeardLevels
 
 
-def assemble(joined: Joined) -> Results:
-    """Compute all figures of a joined campaign."""
+def assemble(joined: Joined, memo: Memo = work_anew) -> Results:
+    """Compute all figures of a joined campaign; `memo` may keep the costly ones."""
     joined = with_link_columns(joined)
     walks = walk_results(joined)
     compared = comparisons(joined, walks)
     cells = cells_table(joined, walks)
-    figures = FigureBook.of((*_figures(joined, walks, compared), *thin_figures(joined, cells)))
+    figures = FigureBook.of(
+        (*_figures(joined, walks, compared, memo), *thin_figures(joined, cells))
+    )
     return Results(
         joined=joined,
         walks=walks,
@@ -64,7 +67,9 @@ def assemble(joined: Joined) -> Results:
     )
 
 
-def _figures(joined: Joined, walks: tuple[WalkResult, ...], compared: Compared) -> Iterator[Figure]:
+def _figures(
+    joined: Joined, walks: tuple[WalkResult, ...], compared: Compared, memo: Memo
+) -> Iterator[Figure]:
     yield from headline_figures(joined, walks)
     for walk in walks:
         yield from walk_figures(walk, joined)
@@ -76,7 +81,7 @@ def _figures(joined: Joined, walks: tuple[WalkResult, ...], compared: Compared) 
         yield from ground_figures(walk, joined)
         yield from clock_figures(walk, joined)
     yield from campaign_ground_figures(joined, walks)
-    yield from law_figures(joined, walks)
+    yield from law_figures(joined, walks, memo)
     yield from comparison_figures(compared.items)
     for photo in joined.photos:
         yield from photo_figures(photo, joined)

@@ -20,6 +20,7 @@ from reportgen.results.chain import node_chain, node_on_walk
 from reportgen.results.delivery import uncounted_reason
 from reportgen.results.figure import Absent, Figure, Maker, slug
 from reportgen.results.link import HIDDEN_POWER, path_m, power_known
+from reportgen.results.memo import Memo, work_anew
 from reportgen.results.sent_frames import (
     frames_with_levels,
     limits_dbm,
@@ -86,15 +87,19 @@ class LawInput:
         return float(np.mean(rssi_dbm <= floor_dbm + FLOOR_DB))
 
 
-def law_figures(joined: Joined, walks: Iterable[WalkResult]) -> Iterator[Figure]:
+def law_figures(
+    joined: Joined, walks: Iterable[WalkResult], memo: Memo = work_anew
+) -> Iterator[Figure]:
     """Yield the law of each walk, then that of all walks together."""
     walks = tuple(walks)
     for result in walks:
-        yield from _law(Maker(path=f"walk.{result.walk.key}.law"), joined, (result,))
-    yield from _law(Maker(path="campaign.law"), joined, walks)
+        yield from _law(Maker(path=f"walk.{result.walk.key}.law"), joined, (result,), memo)
+    yield from _law(Maker(path="campaign.law"), joined, walks, memo)
 
 
-def _law(make: Maker, joined: Joined, walks: tuple[WalkResult, ...]) -> Iterator[Figure]:
+def _law(
+    make: Maker, joined: Joined, walks: tuple[WalkResult, ...], memo: Memo
+) -> Iterator[Figure]:
     reason = _unusable(joined, walks)
     if reason is not None:
         yield from _absent(make, reason)
@@ -111,13 +116,26 @@ def _law(make: Maker, joined: Joined, walks: tuple[WalkResult, ...]) -> Iterator
         yield _floor(make, data)
         return
     limits = tuple(limit for _, limit in data.reach_limits)
-    law = distance_law(
-        distance_m=data.distance_m, east_m=data.east_m, north_m=data.north_m,
-        level_dbm=data.level_dbm, limit_dbm=data.limit_dbm, reach_limits_dbm=limits,
-    )  # fmt: skip
+    law = _fitted(data, limits, memo)
     yield from _parameters(make, law, data)
     yield from _reaches(make, law, data)
     yield from _doubts(make, law, data)
+
+
+def _fitted(data: LawInput, limits_dbm: tuple[float, ...], memo: Memo) -> DistanceLaw:
+    """Return the law of the frames, from the memo where these very frames were fitted before."""
+    arguments = {
+        "distance_m": data.distance_m, "east_m": data.east_m, "north_m": data.north_m,
+        "level_dbm": data.level_dbm, "limit_dbm": data.limit_dbm, "reach_limits_dbm": limits_dbm,
+    }  # fmt: skip
+    return memo(
+        DistanceLaw,
+        arguments,
+        lambda: distance_law(
+            distance_m=data.distance_m, east_m=data.east_m, north_m=data.north_m,
+            level_dbm=data.level_dbm, limit_dbm=data.limit_dbm, reach_limits_dbm=limits_dbm,
+        ),
+    )  # fmt: skip
 
 
 def _unusable(joined: Joined, walks: tuple[WalkResult, ...]) -> Absent | None:

@@ -15,6 +15,7 @@ from reportgen.model.columns import CELLS
 from reportgen.results.assemble import Results
 from reportgen.results.coarse import coarse_figure
 from reportgen.results.figure import Absent, Figure, FigureBook
+from reportgen.results.heard_levels import HeardLevels
 from reportgen.results.walks import WalkResult
 
 _OF_A_PLACE = (
@@ -82,6 +83,7 @@ def _coarse(results: Results) -> Results:
             results, _OF_A_PLACE, FigureBook.of(coarse_figure(figure) for figure in results.figures)
         ),
         cells=CELLS.empty(),
+        heard_levels=HeardLevels(),
     )
 
 
