@@ -18,6 +18,7 @@ from reportgen.match.join import Joined, join
 from reportgen.model.campaign import Campaign
 from reportgen.model.photo import Photo, PublishedPhoto
 from reportgen.pages.book import checked_author_text, data_files, site_content
+from reportgen.pages.page import SiteContent
 from reportgen.pages.render import renderer
 from reportgen.pages.shipped import shipped_folder
 from reportgen.pages.words import languages, read_words
@@ -69,16 +70,8 @@ def build_report(folder: Path, target: Path, step: Step, *, strict: bool) -> Bui
     problems = joined.problems
     if strict and any(problem.severity is not Severity.NOTE for problem in problems):
         return BuildReport(index=None, problems=problems)
-    kept, shown = Kept(kept_folder()), published(joined)
-    # Pictures are made on one core while figures are computed on another.
-    with ThreadPoolExecutor() as pool:
-        pictures_made = _start_pictures(pool, folder, joined, shown, kept)
-        step("computing figures")
-        results = assemble(shown, kept.memo)
-        step("making pictures")
-        pictures, picture_problems = _finished(pictures_made)
-    step("writing pages")
-    content = site_content(results, pictures, shipped_folder("site_template"))
+    kept = Kept(kept_folder())
+    content, picture_problems = _content(folder, joined, kept, step)
     step("building the site")
     left: list[Path] = []
     index = build_site(content, target, forbidden_inside=folder, kept=left.append)
@@ -88,6 +81,31 @@ def build_report(folder: Path, target: Path, step: Step, *, strict: bool) -> Bui
         problems=(*problems, *picture_problems, *map(_kept_problem, left)),
         remark=unstated_place(joined.campaign),
     )
+
+
+def content_of(folder: Path) -> SiteContent:
+    """Return every page and file of a campaign's site, nothing kept and nothing written."""
+    return _content(folder, _joined(folder, _silent), Kept(None), _silent)[0]
+
+
+def _silent(_: str) -> None:
+    """Say nothing of the steps."""
+
+
+def _content(
+    folder: Path, joined: Joined, kept: Kept, step: Step
+) -> tuple[SiteContent, tuple[Problem, ...]]:
+    """Return a joined campaign's site, and what is wrong with its pictures."""
+    shown = published(joined)
+    # Pictures are made on one core while figures are computed on another.
+    with ThreadPoolExecutor() as pool:
+        pictures_made = _start_pictures(pool, folder, joined, shown, kept)
+        step("computing figures")
+        results = assemble(shown, kept.memo)
+        step("making pictures")
+        pictures, problems = _finished(pictures_made)
+    step("writing pages")
+    return site_content(results, pictures, shipped_folder("site_template")), problems
 
 
 def _kept_problem(place: Path) -> Problem:

@@ -22,6 +22,7 @@ from reportgen.pages.photo_page import photos_view
 from reportgen.pages.render import Renderer, renderer
 from reportgen.pages.safety_page import safety_view
 from reportgen.pages.setup_page import setup_view
+from reportgen.pages.side_by_side import each
 from reportgen.pages.summary_file import summary_file
 from reportgen.pages.units import Units
 from reportgen.pages.views import FigureView, FigureWriter
@@ -146,14 +147,17 @@ def _called(writer: FigureWriter, name: str) -> FigureView:
 def _pages(context: Context, *, data: object) -> tuple[Page, ...]:
     nav = {key: context.words.say(f"nav.{key}") for key in NAVIGATION}
     fill = context.renderer.page
+    texts = each(
+        lambda walk: fill("walk.md.jinja", walk_view(context, walk)), context.results.walks
+    )
     walks = (
         Page(
             path=f"walks/{walk.walk.key}.md",
             title=walk.walk.title,
-            markdown=fill("walk.md.jinja", walk_view(context, walk)),
+            markdown=text,
             has_charts=True,
         )
-        for walk in context.results.walks
+        for walk, text in zip(context.results.walks, texts, strict=True)
     )
     photos, setup, others = photos_view(context), setup_view(context), others_view(context)
     return (

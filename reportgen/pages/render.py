@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -10,6 +11,8 @@ from markupsafe import Markup
 
 from reportgen.errors import PageError
 from reportgen.pages.words import Words
+
+_OPENING = re.compile(r' (popovertarget|popover id)="how-(\d+)"')
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,12 +37,21 @@ class Renderer:
         except TemplateError as error:
             raise PageError(f"template {template}: {error}") from error
         # A blank line could end the block for a stricter Markdown reader.
-        return "\n".join(line for line in text.splitlines() if line.strip()) + "\n"
+        whole = "\n".join(line for line in text.splitlines() if line.strip()) + "\n"
+        return _numbered_from_one(whole)
 
     def figure(self, view: object, up: str) -> Markup:
         """Return one figure for the author's own text."""
         module = self.environment.get_template("components/figure.html.jinja").module
         return Markup(module.linked(view, up))  # type: ignore[attr-defined]  # noqa: S704 - escaped by the macro
+
+
+def _numbered_from_one(page: str) -> str:
+    """Return a page whose figures that open are numbered from 1, whatever was rendered before."""
+    numbers: dict[str, int] = {}
+    return _OPENING.sub(
+        lambda found: f' {found[1]}="how-{numbers.setdefault(found[2], len(numbers) + 1)}"', page
+    )
 
 
 def renderer(folder: Path, words: Words) -> Renderer:

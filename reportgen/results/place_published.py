@@ -137,6 +137,7 @@ def _walk(walk: WalkResult, blank: tuple[str, ...]) -> WalkResult:
         receptions=_blanked(walk.receptions, blank),
         downlinks=_blanked(walk.downlinks, blank),
         stations=stations,
+        ground={} if "latitude_deg" in blank else walk.ground,
     )
 
 

@@ -208,6 +208,7 @@ def _description(size: Size) -> str:
         (
             f"title: A made campaign of {size.receptions} receptions",
             "time_zone: UTC",
+            "publish: {place: exact}",
             "radio: {frequency_mhz: 868.1, bandwidth_khz: 125, spreading_factors: [7, 10],",
             f"        adaptive_rate: false, interval_s: {INTERVAL_S:g}}}",
             "stations:",
