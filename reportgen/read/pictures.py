@@ -38,6 +38,9 @@ _FLAT = (128, 128, 128)
 _TALLEST = 3
 """Heights stay under this multiple of the width, so that no strip panorama fills a page."""
 
+_ROOM_TO_SHRINK = 1.2
+"""How much larger than asked the decoder may leave a picture: it shrinks by halves at no cost."""
+
 LARGE_PIXELS = 60_000_000
 _ONE_LARGE = threading.Lock()
 """Pictures are made in threads; of the large ones one at a time has room in a small computer."""
@@ -157,7 +160,9 @@ def _upright_pixels(
         return whole
     box = (width_px, _TALLEST * width_px)
     # Shrinking comes first: it lets the decoder skip most of the work.
-    image.thumbnail(box if opened.orientation < 5 else box[::-1], Image.Resampling.LANCZOS)
+    image.thumbnail(
+        box if opened.orientation < 5 else box[::-1], Image.Resampling.LANCZOS, _ROOM_TO_SHRINK
+    )
     return _fresh(opened, image)
 
 
