@@ -8,10 +8,17 @@ import sys
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 ROOT = Path(__file__).resolve().parent.parent
 SHARED = ROOT.parent / "shared"
+# What one test builds is nothing that another should be given.
+os.environ["REPORTGEN_KEPT"] = ""
 IN_CI = os.environ.get("CI", "").lower() == "true"
+
+# A busy machine is no finding.
+settings.register_profile("busy", deadline=None)
+settings.load_profile("busy")
 
 
 @pytest.fixture(scope="session")

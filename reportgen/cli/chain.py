@@ -4,24 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from concurrent.futures import Future, ThreadPoolExecutor
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
-from reportgen.cli.kept import Kept, kept_folder, key_of
+from reportgen.cli.kept import Kept, key_of
 from reportgen.cli.kept_pictures import packed, unpacked
+from reportgen.cli.made import Made
 from reportgen.cli.place_told import place_lines, unstated_place
+from reportgen.cli.reports import CheckReport, Step
 from reportgen.cli.revealed import revealed_lines
 from reportgen.cli.understood import understood_lines
 from reportgen.errors import CampaignError, Problem, Severity, Where
 from reportgen.match.join import Joined, join
 from reportgen.model.campaign import Campaign
 from reportgen.model.photo import Photo, PublishedPhoto
-from reportgen.pages.book import checked_author_text, data_files, site_content
-from reportgen.pages.page import SiteContent
-from reportgen.pages.render import renderer
+from reportgen.pages.author_part import checked_author_text
+from reportgen.pages.book import author_needs, data_files, site_content
 from reportgen.pages.shipped import shipped_folder
-from reportgen.pages.words import languages, read_words
+from reportgen.pages.words import languages
 from reportgen.read.folder import read_campaign
 from reportgen.read.pictures import published_overlay, published_photo
 from reportgen.read.reading import CampaignFile, campaign_file
@@ -29,9 +29,7 @@ from reportgen.read.starter import copy_campaign, write_starter
 from reportgen.results.assemble import assemble
 from reportgen.results.published import published
 from reportgen.results.reveals import reveals
-from reportgen.site.build import build_site
 
-Step = Callable[[str], None]
 _Made = tuple[PublishedPhoto, tuple[Problem, ...]]
 _Publisher = Callable[[CampaignFile, str], _Made]
 
@@ -40,62 +38,12 @@ HEIC_ENDINGS = (".heic", ".heif")
 
 PROBLEM_CODES = (
     ("description/language", "The site can't be written in the language asked for."),
-    ("site/files-kept", "Somebody put files into a site while it was being replaced."),
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BuildReport:
-    """What a build came to; `index` is None where strictness stopped it.
-
-    `remark` is what its author should know though nothing is wrong.
-    """
-
-    index: Path | None
-    problems: tuple[Problem, ...]
-    remark: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CheckReport:
-    """What was understood, line by line, and every problem."""
-
-    lines: tuple[str, ...]
-    problems: tuple[Problem, ...]
-
-
-def build_report(folder: Path, target: Path, step: Step, *, strict: bool) -> BuildReport:
-    """Read a campaign and put its site at `target`."""
+def made_content(folder: Path, kept: Kept, step: Step) -> Made:
+    """Return a campaign's site, the author's text not yet in it."""
     joined = _joined(folder, step)
-    problems = joined.problems
-    if strict and any(problem.severity is not Severity.NOTE for problem in problems):
-        return BuildReport(index=None, problems=problems)
-    kept = Kept(kept_folder())
-    content, picture_problems = _content(folder, joined, kept, step)
-    step("building the site")
-    left: list[Path] = []
-    index = build_site(content, target, forbidden_inside=folder, kept=left.append)
-    kept.prune()
-    return BuildReport(
-        index=index,
-        problems=(*problems, *picture_problems, *map(_kept_problem, left)),
-        remark=unstated_place(joined.campaign),
-    )
-
-
-def content_of(folder: Path) -> SiteContent:
-    """Return every page and file of a campaign's site, nothing kept and nothing written."""
-    return _content(folder, _joined(folder, _silent), Kept(None), _silent)[0]
-
-
-def _silent(_: str) -> None:
-    """Say nothing of the steps."""
-
-
-def _content(
-    folder: Path, joined: Joined, kept: Kept, step: Step
-) -> tuple[SiteContent, tuple[Problem, ...]]:
-    """Return a joined campaign's site, and what is wrong with its pictures."""
     shown = published(joined)
     # Pictures are made on one core while figures are computed on another.
     with ThreadPoolExecutor() as pool:
@@ -105,17 +53,17 @@ def _content(
         step("making pictures")
         pictures, problems = _finished(pictures_made)
     step("writing pages")
-    return site_content(results, pictures, shipped_folder("site_template")), problems
-
-
-def _kept_problem(place: Path) -> Problem:
-    return Problem(
-        where=Where(path=str(place)),
-        code="site/files-kept",
-        severity=Severity.WARNING,
-        found="files that somebody put into the older site while it was being replaced",
-        expected="a site folder that holds the site alone",
-        do="look what they are; they are nowhere else any more",
+    template = shipped_folder("site_template")
+    author = checked_author_text(joined.campaign.conclusions, author_needs(results), template)
+    if author.problems:
+        raise CampaignError(author.problems)
+    return Made(
+        content=site_content(results, pictures, template),
+        needs=author_needs(results),
+        conclusions=joined.campaign.conclusions,
+        problems=joined.problems,
+        picture_problems=problems,
+        remark=unstated_place(joined.campaign),
     )
 
 
@@ -125,8 +73,7 @@ def check_campaign(folder: Path, step: Step) -> CheckReport:
     step("computing figures")
     results = assemble(published(joined))
     template = shipped_folder("site_template")
-    words = read_words(template, joined.campaign.publishing.language)
-    author = checked_author_text(results, words, renderer(template, words))
+    author = checked_author_text(joined.campaign.conclusions, author_needs(results), template)
     files = () if author.problems else data_files(results, template)
     step("looking into the photos")
     return CheckReport(

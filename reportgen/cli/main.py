@@ -9,7 +9,7 @@ import webbrowser
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Annotated, NoReturn, TypeVar
+from typing import TYPE_CHECKING, Annotated, NoReturn, TypeVar
 
 import typer
 
@@ -21,6 +21,9 @@ from reportgen.errors import (
     SiteError,
     one_line,
 )
+
+if TYPE_CHECKING:
+    from reportgen.cli.reports import BuildReport
 
 T = TypeVar("T")
 
@@ -72,7 +75,7 @@ def build(
 
     The old site, if it is one of ours, is replaced in one step once the new one is whole.
     """
-    from reportgen.cli.chain import build_report  # noqa: PLC0415 - keeps --help quick
+    from reportgen.cli.building import build_report  # noqa: PLC0415 - keeps --help quick
 
     campaign = _folder_of(campaign)
     with _progress() as step:
@@ -127,7 +130,7 @@ def preview(
 
 def _previewed(campaign: Path, site: Path) -> str:
     """Build once for the preview, print what there is to say, and return what stopped it."""
-    from reportgen.cli.chain import BuildReport, build_report  # noqa: PLC0415 - as above
+    from reportgen.cli.building import build_report  # noqa: PLC0415 - as above
 
     told: list[str] = []
 

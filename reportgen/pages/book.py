@@ -6,9 +6,8 @@ from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 
-from reportgen.errors import CampaignError
 from reportgen.model.photo import PublishedPhoto
-from reportgen.pages.author_text import AuthorText, author_text
+from reportgen.pages.author_part import AUTHOR_MARK, AuthorNeeds, has_author_text
 from reportgen.pages.compare_page import compare_view
 from reportgen.pages.conclusions_page import conclusions_view
 from reportgen.pages.context import PICTURES, Context
@@ -19,25 +18,21 @@ from reportgen.pages.others_page import others_view
 from reportgen.pages.overview_page import overview_view
 from reportgen.pages.page import Asset, Page, Section, SiteContent
 from reportgen.pages.photo_page import photos_view
-from reportgen.pages.render import Renderer, renderer
+from reportgen.pages.render import renderer
 from reportgen.pages.safety_page import safety_view
 from reportgen.pages.setup_page import setup_view
 from reportgen.pages.side_by_side import each
 from reportgen.pages.summary_file import summary_file
-from reportgen.pages.units import Units
-from reportgen.pages.views import FigureView, FigureWriter
 from reportgen.pages.walk_page import walk_view
-from reportgen.pages.words import Words, read_words
+from reportgen.pages.words import read_words
 from reportgen.results.assemble import Results
 from reportgen.results.place_published import as_published
-
-CONCLUSIONS = "conclusions.md"
 
 
 def site_content(
     results: Results, published: Iterable[PublishedPhoto], template: Path
 ) -> SiteContent:
-    """Return every page and file of the site.
+    """Return every page and file of the site, the author's text marked and not yet in its place.
 
     Parameters
     ----------
@@ -49,18 +44,11 @@ def site_content(
 
     Raises
     ------
-    CampaignError
-        If the author's conclusions call a figure that does not exist.
     PageError
         If a template and its data disagree.
     """
     context = _context(results, published, template)
-    words, fill = context.words, context.renderer
-    alone = replace(
-        context,
-        is_alone=True,
-        author_html=checked_author_text(context.results, words, fill, is_alone=True).html,
-    )
+    alone = replace(context, is_alone=True)
     files = (summary_file(alone, template), *downloads(context))
     pictures = [
         Asset(path=f"{PICTURES}/{picture.name}", content=picture.content)
@@ -72,7 +60,7 @@ def site_content(
         title=context.campaign.title,
         description=context.campaign.summary,
         network=context.campaign.network,
-        language=str(words.groups["language"]),
+        language=str(context.words.groups["language"]),
         pages=_pages(context, data=data_view(context, files)),
         navigation=_navigation(context),
         assets=(
@@ -93,9 +81,6 @@ def _context(results: Results, published: Iterable[PublishedPhoto], template: Pa
     results = as_published(results)
     words = read_words(template, results.joined.campaign.publishing.language)
     fill = renderer(template, words)
-    author = checked_author_text(results, words, fill)
-    if author.problems:
-        raise CampaignError(author.problems)
     campaign = results.joined.campaign
     wanted = {photo.key for photo in campaign.photos}
     wanted |= {overlay.key for overlay in campaign.picture_overlays}
@@ -104,44 +89,23 @@ def _context(results: Results, published: Iterable[PublishedPhoto], template: Pa
         words=words,
         renderer=fill,
         published={photo.photo: photo for photo in published if photo.photo in wanted},
-        author_html=author.html,
+        author_html=AUTHOR_MARK if has_author_text(campaign.conclusions) else None,
     )
 
 
-def checked_author_text(
-    results: Results, words: Words, fill: Renderer, *, is_alone: bool = False
-) -> AuthorText:
-    """Render the author's conclusions, or return the problems in them.
-
-    Alone, outside the site, its numbers don't open and its links lead to no page.
-    """
+def author_needs(results: Results) -> AuthorNeeds:
+    """Return what the author's text may call and link to, and how its figures are written."""
     results = as_published(results)
     campaign = results.joined.campaign
-    if campaign.conclusions is None or not campaign.conclusions.strip():
-        return AuthorText(html=None)
-    writer = FigureWriter(
-        words,
-        results.figures,
-        campaign.time_zone,
-        Units(campaign.publishing.units),
-        opens=not is_alone,
-    )
     pages = [f"{key}.html" for key in ("index", *NAVIGATION[1:]) if key != "walks"]
-    pages += [f"walks/{walk.key}.html" for walk in campaign.walks]
-    return author_text(
-        campaign.conclusions,
-        CONCLUSIONS,
-        results.figures,
-        lambda name: fill.figure(_called(writer, name), ""),
-        None if is_alone else pages,
-        dict(results.joined.photo_keys),
+    return AuthorNeeds(
+        language=campaign.publishing.language,
+        time_zone=campaign.time_zone,
+        units=campaign.publishing.units,
+        pages=(*pages, *(f"walks/{walk.key}.html" for walk in campaign.walks)),
+        photo_keys=tuple(results.joined.photo_keys),
+        figures=results.figures,
     )
-
-
-def _called(writer: FigureWriter, name: str) -> FigureView:
-    """Return a figure in the author's text; one that is kept off the site says why there."""
-    view = writer.view(name)
-    return view if writer.book.shows(name) else replace(view, text=view.working.value)
 
 
 def _pages(context: Context, *, data: object) -> tuple[Page, ...]:

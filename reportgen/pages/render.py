@@ -38,7 +38,7 @@ class Renderer:
             raise PageError(f"template {template}: {error}") from error
         # A blank line could end the block for a stricter Markdown reader.
         whole = "\n".join(line for line in text.splitlines() if line.strip()) + "\n"
-        return _numbered_from_one(whole)
+        return numbered_from_one(whole)
 
     def figure(self, view: object, up: str) -> Markup:
         """Return one figure for the author's own text."""
@@ -46,7 +46,7 @@ class Renderer:
         return Markup(module.linked(view, up))  # type: ignore[attr-defined]  # noqa: S704 - escaped by the macro
 
 
-def _numbered_from_one(page: str) -> str:
+def numbered_from_one(page: str) -> str:
     """Return a page whose figures that open are numbered from 1, whatever was rendered before."""
     numbers: dict[str, int] = {}
     return _OPENING.sub(

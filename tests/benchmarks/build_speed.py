@@ -26,8 +26,8 @@ from pathlib import Path
 
 import pandas as pd
 
-from reportgen.cli.chain import content_of
-from reportgen.cli.kept import FOLDER
+from reportgen.cli.chain import made_content
+from reportgen.cli.kept import FOLDER, Kept
 from reportgen.pages.shipped import shipped_folder
 from reportgen.site.docs_tree import write_docs_tree
 from tests.benchmarks.seeded_campaign import SIZES, write_campaign
@@ -148,7 +148,7 @@ def _edit(conclusions: Path, number: int) -> None:
 
 def write_docs(campaign: Path, docs: Path) -> None:
     """Write the pages of a site as whole Markdown, and its tables ready to be written again."""
-    content = content_of(campaign)
+    content = made_content(campaign, Kept(None), lambda _: None).content
     template = shipped_folder("site_template")
     write_docs_tree(content, docs, template=template)
     for page in content.pages:

@@ -18,7 +18,7 @@ if not IN_CI:  # there, a missing one must be seen
 
 from playwright.sync_api import Browser, Page, Request
 
-from reportgen.cli.chain import build_report
+from reportgen.cli.building import build_report
 from tests.browser.page_check import linked_pages, opened_page, search_hits
 from tests.browser.test_tiny_site import served
 from tests.campaigns.hostile import SUM, WORD, hostile_campaign

@@ -17,7 +17,7 @@ if not IN_CI:  # there, a missing one must be seen
 from PIL import Image
 from playwright.sync_api import Browser, Page, Route
 
-from reportgen.cli.chain import build_report
+from reportgen.cli.building import build_report
 from tests.browser.page_check import DESKTOP_PX, PHONE_PX, linked_pages, opened_page
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]

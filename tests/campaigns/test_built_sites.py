@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.cli.chain import build_report
+from reportgen.cli.building import build_report
 from tests.campaigns.made import EDGES
 
 pytestmark = pytest.mark.slow

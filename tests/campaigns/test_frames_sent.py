@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.cli.chain import build_report
+from reportgen.cli.building import build_report
 from reportgen.cli.understood import understood_lines
 from reportgen.match.join import join
 from reportgen.read.folder import read_campaign

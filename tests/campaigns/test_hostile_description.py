@@ -12,7 +12,7 @@ from typing import get_args
 
 import pytest
 
-from reportgen.cli.chain import build_report
+from reportgen.cli.building import build_report
 from reportgen.errors import CampaignError, Severity
 from reportgen.read.description import read_description
 from reportgen.read.description_schema import FieldName

@@ -21,7 +21,8 @@ import pytest
 from numpy.typing import NDArray
 from PIL import Image
 
-from reportgen.cli.chain import build_report, check_campaign
+from reportgen.cli.building import build_report
+from reportgen.cli.chain import check_campaign
 from tests.conftest import ROOT
 
 pytestmark = pytest.mark.slow

@@ -16,7 +16,7 @@ from urllib.parse import quote
 import pytest
 from PIL import Image
 
-from reportgen.cli.chain import build_report
+from reportgen.cli.building import build_report
 from tests.campaigns.private_values import private_values
 from tests.campaigns.site_search import leftovers, search
 

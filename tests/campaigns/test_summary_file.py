@@ -13,12 +13,12 @@ from PIL import Image
 from reportgen.match.join import join
 from reportgen.model.photo import Picture, PublishedPhoto
 from reportgen.pages import summary_file
-from reportgen.pages.book import site_content
 from reportgen.pages.shipped import shipped_folder
 from reportgen.pages.summary_file import SUMMARY
 from reportgen.read.folder import read_campaign
 from reportgen.results.assemble import Results, assemble
 from reportgen.site.audit import read_built_page
+from tests.pages.made_context import whole_site
 
 pytestmark = pytest.mark.slow
 
@@ -41,7 +41,7 @@ def text(example_site: Path) -> str:
 
 
 def summary_of(results: Results, published: tuple[PublishedPhoto, ...] = ()) -> str:
-    assets = site_content(results, published, TEMPLATE).assets
+    assets = whole_site(results, published).assets
     return next(asset.content for asset in assets if asset.path == SUMMARY).decode("utf-8")
 
 

@@ -6,8 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.cli.chain import CheckReport, build_report, check_campaign
+from reportgen.cli.building import build_report
+from reportgen.cli.chain import check_campaign
 from reportgen.cli.place_told import unstated_place
+from reportgen.cli.reports import CheckReport
 from reportgen.read.folder import read_campaign
 from tests.campaigns.made import LINE, publish, row, track, write
 

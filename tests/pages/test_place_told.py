@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 
 from reportgen.match.join import join
-from reportgen.pages.book import checked_author_text, site_content
+from reportgen.pages.author_part import checked_author_text
+from reportgen.pages.book import author_needs, site_content
 from reportgen.pages.data_page import data_view
 from reportgen.pages.downloads import downloads
-from reportgen.pages.render import renderer
 from reportgen.pages.shipped import shipped_folder
 from reportgen.pages.units import Units
 from reportgen.pages.words import read_words
@@ -51,8 +51,9 @@ def test_a_figure_that_is_left_out_says_why_in_the_author_s_text(tmp_path: Path)
     text = f'To the {{{{ figure("{name}") }}}}, from {{{{ figure("campaign.farthest_heard_m") }}}}.'
     (folder / "conclusions.md").write_text(text, encoding="utf-8")
     words = read_words(TEMPLATE)
+    results = assemble(join(read_campaign(folder)))
     author = checked_author_text(
-        assemble(join(read_campaign(folder))), words, renderer(TEMPLATE, words)
+        results.joined.campaign.conclusions, author_needs(results), TEMPLATE
     )
 
     assert not author.problems

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.cli.chain import build_report
+from reportgen.cli.building import build_report
 from reportgen.pages.charts.ticks import ring_radii_m, scale_bar_m
 from reportgen.pages.formats import NARROW as N
 from reportgen.pages.units import METRIC, MILE_M, Units

@@ -12,7 +12,6 @@ from jsonschema import Draft7Validator  # type: ignore[import-untyped]  # ships 
 
 from reportgen.errors import Where
 from reportgen.match.join import join
-from reportgen.pages.book import site_content
 from reportgen.pages.context import Context
 from reportgen.pages.downloads import FIGURES_SCHEMA, figures_text
 from reportgen.pages.render import renderer
@@ -25,6 +24,7 @@ from reportgen.results.assemble import assemble
 from reportgen.results.figure import Absent, Figure, FigureBook, Maker
 from reportgen.site.build import build_site
 from tests.campaigns.made import row, track, write
+from tests.pages.made_context import whole_site
 
 TEMPLATE = shipped_folder("site_template")
 MAST, POLE = Maker(path="setup.station.mast"), Maker(path="setup.node.pole")
@@ -254,7 +254,7 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return the folder of a small built site."""
     place = tmp_path_factory.mktemp("site")
     results = assemble(join(read_campaign(campaign(place / "campaign"))))
-    return build_site(site_content(results, (), TEMPLATE), place / "site").parent
+    return build_site(whole_site(results), place / "site").parent
 
 
 @pytest.mark.slow
@@ -276,7 +276,7 @@ class TestTheBuiltSite:
         assert counts["conclusions.html"] > 2
 
     def test_two_builds_number_alike(self, context: Context) -> None:
-        first, second = (site_content(context.results, (), TEMPLATE) for _ in range(2))
+        first, second = (whole_site(context.results) for _ in range(2))
 
         assert first.pages == second.pages
 
