@@ -15,6 +15,10 @@ COINCIDENT_M = 1e-3
 MEAN_EARTH_RADIUS_M = 6_371_008.8
 """IUGG mean radius of the ellipsoid's three semi-axes. [m]"""
 
+LEAST_DEGREE_M = 110_574.0
+"""No degree of latitude is shorter: a (1 - e²) of WGS 84 (NGA.STND.0036, 2014) times pi/180, rounded
+down. [m]"""
+
 _WGS84 = Geod(ellps="WGS84")
 
 
@@ -49,6 +53,40 @@ def distance_m(
        pyproj.
     """
     return _inverse(from_latitude_deg, from_longitude_deg, to_latitude_deg, to_longitude_deg)[0]
+
+
+def is_within(
+    latitude_deg: float,
+    longitude_deg: float,
+    to_latitude_deg: NDArray[np.float64],
+    to_longitude_deg: NDArray[np.float64],
+    radius_m: float,
+) -> NDArray[np.bool_]:
+    """Tell which points lie within a radius of one point, as `distance_m` has it.
+
+    Points that differ by more in latitude alone are passed over: the line between two latitudes is
+    never shorter than the meridian's arc, which is curved most tightly at the equator.
+
+    Parameters
+    ----------
+    latitude_deg, longitude_deg : float
+        The one point. [deg]
+    to_latitude_deg, to_longitude_deg : ndarray, shape (n,)
+        [deg]
+    radius_m : float
+        [m]
+
+    Returns
+    -------
+    ndarray of bool, shape (n,)
+        False where a coordinate is NaN.
+    """
+    is_near = np.abs(to_latitude_deg - latitude_deg) * LEAST_DEGREE_M <= radius_m
+    away_m = distance_m(
+        latitude_deg, longitude_deg, to_latitude_deg[is_near], to_longitude_deg[is_near]
+    )
+    is_near[is_near] = away_m <= radius_m
+    return is_near
 
 
 def initial_bearing_deg(

@@ -107,16 +107,17 @@ def _out_and_back(time_s: Floats, latitude_deg: Floats, longitude_deg: Floats) -
     points = (time_s, latitude_deg, longitude_deg)
     flags = np.zeros(time_s.shape, dtype=np.bool_)
     each = np.arange(max(time_s.size - 1, 0))
-    pace_mps = _step(points, each, each + 1)[1]
+    step_m, pace_mps = _step(points, each, each + 1)
+    is_leap = (step_m > AWAY_M) & (pace_mps > SWIFT_MPS)
     for width in range(1, LONGEST_AWAY + 1):
         before = np.arange(time_s.size - width - 1)
+        # Few points lie between two leaps; only for those the way across is worked out.
+        before = before[is_leap[before] & is_leap[before + width]]
         after = before + width + 1
-        out_m, out_mps = _step(points, before, before + 1)
-        back_m, back_mps = _step(points, after - 1, after)
         across_m, across_mps = _step(points, before, after)
-        is_away = (np.minimum(out_m, back_m) > AWAY_M) & (np.minimum(out_mps, back_mps) > SWIFT_MPS)
-        is_back = (across_mps <= SWIFT_MPS) & (across_m <= 0.5 * np.minimum(out_m, back_m))
-        for start in before[is_away & is_back]:
+        shorter_m = np.minimum(step_m[before], step_m[after - 1])
+        is_back = (across_mps <= SWIFT_MPS) & (across_m <= 0.5 * shorter_m)
+        for start in before[is_back]:
             if _is_on_foot(pace_mps, start, start + width + 1):
                 flags[start + 1 : start + 1 + width] = True
     return flags

@@ -7,7 +7,12 @@ from collections.abc import Iterator
 import numpy as np
 import pandas as pd
 
-from reportgen.compute.geodesy import distance_m, elevation_angle_deg, initial_bearing_deg
+from reportgen.compute.geodesy import (
+    distance_m,
+    elevation_angle_deg,
+    initial_bearing_deg,
+    is_within,
+)
 from reportgen.match.join import Joined
 from reportgen.match.photos import NearestPoint, PhotoMatch
 from reportgen.model.station import Position, Station
@@ -133,10 +138,11 @@ def frames_around(position: Position | None, table: pd.DataFrame, radius_m: floa
     """Return which rows lie within a radius of a place."""
     if position is None or table.empty:
         return pd.Series(np.zeros(len(table), dtype=bool), index=table.index)
-    away_m = distance_m(
+    is_near = is_within(
         position.latitude_deg,
         position.longitude_deg,
         table["latitude_deg"].to_numpy(dtype=float),
         table["longitude_deg"].to_numpy(dtype=float),
+        radius_m,
     )
-    return pd.Series(away_m <= radius_m, index=table.index)
+    return pd.Series(is_near, index=table.index)

@@ -35,12 +35,13 @@ class Size:
     walks: int
     receptions: int
     photos: int
+    has_tracks: bool = True
 
 
 SIZES = {
     "small": Size(walks=4, receptions=2_000, photos=24),
     "large": Size(walks=40, receptions=100_000, photos=200),
-    "huge": Size(walks=40, receptions=1_000_000, photos=0),
+    "huge": Size(walks=40, receptions=1_000_000, photos=0, has_tracks=False),
 }
 
 
@@ -58,7 +59,8 @@ def write_campaign(folder: Path, size: Size, seed: int = 1) -> Path:
         key = f"walk-{number + 1:02d}"
         _log(frames, number).to_csv(folder / "logs" / f"{key}.csv", index=False)
         track = frames.iloc[:: max(1, round(4 / INTERVAL_S))]
-        (folder / "tracks" / f"{key}.gpx").write_text(_gpx(track), encoding="utf-8")
+        if size.has_tracks:
+            (folder / "tracks" / f"{key}.gpx").write_text(_gpx(track), encoding="utf-8")
         tracks.append(track)
     _photos(folder / "photos", random, tracks, size.photos)
     (folder / "conclusions.md").write_text(_conclusions(size), encoding="utf-8")
@@ -230,20 +232,21 @@ def _description(size: Size) -> str:
             "             latitude_deg: lat, longitude_deg: lon}",
             "photos: {folder: photos}",
             "walks:",
-            *(line for number in range(size.walks) for line in _walk_lines(number)),
+            *(line for number in range(size.walks) for line in _walk_lines(number, size)),
             "",
         )
     )
 
 
-def _walk_lines(number: int) -> Iterator[str]:
+def _walk_lines(number: int, size: Size) -> Iterator[str]:
     key = f"walk-{number + 1:02d}"
     yield f"  {key}:"
     yield f"    title: Walk {number + 1}"
     yield "    nodes: [buoy]"
     yield f"    factors: {{antenna: {_ANTENNAS[number % 2]}}}"
     yield f"    logs: [logs/{key}.csv]"
-    yield f"    tracks: [tracks/{key}.gpx]"
+    if size.has_tracks:
+        yield f"    tracks: [tracks/{key}.gpx]"
 
 
 def main() -> None:

@@ -12,6 +12,7 @@ from reportgen.compute.geodesy import (
     elevation_angle_deg,
     from_local_metres,
     initial_bearing_deg,
+    is_within,
     local_metres,
     path_length_m,
 )
@@ -142,3 +143,21 @@ def test_path_of_unequal_columns_is_refused() -> None:
     """A segment number for every point."""
     with pytest.raises(DomainError, match=r"segment \(1,\)"):
         path_length_m([52.0, 52.1], [5.0, 5.0], [0])
+
+
+@given(LATITUDES, LONGITUDES, st.floats(1.0, 5000.0), st.integers(0, 2**32 - 1))
+def test_what_lies_within_a_radius_is_what_the_distance_says(
+    latitude: float, longitude: float, radius_m: float, seed: int
+) -> None:
+    """Points are passed over by their latitude; none within the radius may be."""
+    chance = np.random.default_rng(seed)
+    east_m, north_m = chance.uniform(-2.0, 2.0, (2, 50)) * radius_m
+    east_m[:4], north_m[:4] = [0.0, 0.0, np.nan, 0.0], [0.9999 * radius_m, -1.0001 * radius_m, 0, 0]
+    to_latitude, to_longitude = from_local_metres(east_m, north_m, latitude, longitude)
+
+    found = is_within(latitude, longitude, to_latitude, to_longitude, radius_m)
+
+    away_m = distance_m(latitude, longitude, to_latitude, to_longitude)
+    assert found.tolist() == (away_m <= radius_m).tolist()
+    assert found[0]
+    assert not found[1:3].any()
