@@ -11,7 +11,7 @@ from typing import TypeVar
 
 T = TypeVar("T")
 
-LEAST = 6
+LEAST = 3
 """Fewer are done sooner than other processes have begun."""
 
 _work: Callable[[int], str] | None = None
