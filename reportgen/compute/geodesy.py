@@ -16,8 +16,8 @@ MEAN_EARTH_RADIUS_M = 6_371_008.8
 """IUGG mean radius of the ellipsoid's three semi-axes. [m]"""
 
 LEAST_DEGREE_M = 110_574.0
-"""No degree of latitude is shorter: a (1 - e²) of WGS 84 (NGA.STND.0036, 2014) times pi/180, rounded
-down. [m]"""
+"""No degree of latitude is shorter: a (1 - e²) of WGS 84 (NGA.STND.0036, 2014) times pi/180,
+rounded down. [m]"""
 
 _WGS84 = Geod(ellps="WGS84")
 
