@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.cli.chain import build_report
+from reportgen.cli.building import build_report
 from tests.campaigns.private_values import private_values
 from tests.campaigns.site_search import layers, leftovers, search
 from tests.campaigns.test_place_told import places_told, recorded_places
