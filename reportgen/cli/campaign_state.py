@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from reportgen.cli.kept import key_of
+from reportgen.pages.shipped import shipped_folder
 
 DESCRIPTION = "campaign.yaml"
 SMALL_BYTES = 65_536
@@ -43,7 +44,17 @@ def campaign_state(folder: Path) -> CampaignState | None:
         parts = list(_files(folder, conclusions))
     except (OSError, ValueError):
         return None
-    return CampaignState(key=key_of(("site", str(folder.name), *parts)), conclusions=conclusions)
+    key = key_of(("site", folder.name, *_templates(), *parts))
+    return CampaignState(key=key, conclusions=conclusions)
+
+
+def _templates() -> Iterator[object]:
+    """Yield the templates and wording that pages are made with: a group may restyle them."""
+    template = shipped_folder("site_template")
+    for path in sorted(template.rglob("*")):
+        if path.is_file():
+            yield path.relative_to(template).as_posix()
+            yield path.read_bytes()
 
 
 def _conclusions(folder: Path, description: str) -> Path | None:

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import contextlib
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
+from reportgen.cli import campaign_state as state_of_folder
 from reportgen.cli import chain, kept
 from reportgen.cli.building import build_report
 from reportgen.cli.campaign_state import campaign_state
 from reportgen.cli.made import Made, packed, unpacked
 from reportgen.errors import CampaignError
+from reportgen.pages.shipped import shipped_folder
 from tests.campaigns.made import row, track, write
 
 RATIO = '{{ figure("walk.loop.station.pier.delivery_ratio") }}'
@@ -107,6 +110,18 @@ def test_whatever_else_changes_everything_is_made_anew(
         built(folder, tmp_path / "site")
 
     assert len(made_anew) == 2
+
+
+def test_another_look_makes_another_site(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Who restyles the templates builds to see it."""
+    folder, look = campaign(tmp_path), tmp_path / "look"
+    shutil.copytree(shipped_folder("site_template"), look)
+    monkeypatch.setattr(state_of_folder, "shipped_folder", lambda _: look)
+    before = campaign_state(folder)
+    (look / "assets" / "report.css").write_bytes(b"body { color: red }")
+
+    assert before is not None
+    assert campaign_state(folder) != before
 
 
 def test_a_large_file_goes_by_what_its_disk_says_of_it(tmp_path: Path) -> None:
