@@ -9,13 +9,13 @@ from reportgen.pages.page import SiteContent
 from reportgen.pages.shipped import shipped_folder
 from reportgen.pages.words import ENGLISH, Words, languages, read_words
 from reportgen.site.audit import site_faults
+from reportgen.site.building_folder import DOCS, SITE, Kept, building_folder
 from reportgen.site.docs_tree import write_docs_tree
 from reportgen.site.frame import frame_labels
 from reportgen.site.heavy_blocks import put_back
 from reportgen.site.mkdocs_run import run_mkdocs
 from reportgen.site.placing import checked_target, put_in_place
 from reportgen.site.tidy import tidy
-from reportgen.site.workplace import DOCS, SITE, Kept, building_folder
 
 
 def build_site(

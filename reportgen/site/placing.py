@@ -5,9 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 from reportgen.errors import SiteError
+from reportgen.site.building_folder import OLD, READY
 from reportgen.site.exchange import exchanged
 from reportgen.site.marker import is_marked, strangers, write_marker
-from reportgen.site.workplace import OLD, READY
 
 
 def checked_target(target: Path, *, forbidden_inside: Path | None = None) -> Path:

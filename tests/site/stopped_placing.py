@@ -13,8 +13,8 @@ from pathlib import Path
 
 from reportgen.errors import SiteError
 from reportgen.site import placing
+from reportgen.site.building_folder import building_folder
 from reportgen.site.placing import checked_target, put_in_place
-from reportgen.site.workplace import building_folder
 
 DONE, FAILED, DONE_ALL_THE_SAME, STOPPED = 0, 1, 2, 9
 """How it ends; a failure in clearing up, which the next build can mend, is none of the build."""

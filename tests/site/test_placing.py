@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 
 from reportgen.errors import SiteError
-from reportgen.site import placing, workplace
+from reportgen.site import placing
+from reportgen.site.building_folder import OLD, OWNER, READY, building_folder
 from reportgen.site.marker import MARKER
 from reportgen.site.placing import checked_target, put_in_place
-from reportgen.site.workplace import OWNER, building_folder
 
 
 def built(folder: Path, text: str) -> Path:
@@ -165,7 +165,7 @@ def test_the_older_site_comes_back_if_the_new_one_cannot_be_moved(
     rename = Path.rename
 
     def interrupted(self: Path, target: Path) -> Path:
-        if self.name == workplace.READY:
+        if self.name == READY:
             raise KeyboardInterrupt
         return rename(self, target)
 
@@ -181,7 +181,7 @@ def test_the_older_site_comes_back_if_the_new_one_cannot_be_moved(
 def test_an_older_site_that_a_killed_build_had_taken_away_comes_back(tmp_path: Path) -> None:
     """Killed between the two renames: the next build puts it back before anything else."""
     left = tmp_path / ".site.building"
-    for name, text in ((workplace.OLD, "old"), (workplace.READY, "new")):
+    for name, text in ((OLD, "old"), (READY, "new")):
         marked(built(left / name, text), "index.html")
     (left / OWNER).touch()
 
