@@ -5,6 +5,7 @@ from __future__ import annotations
 import multiprocessing
 import os
 import sys
+import threading
 from collections.abc import Callable, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from typing import TypeVar
@@ -22,10 +23,11 @@ def each(work: Callable[[T], str], items: Sequence[T]) -> list[str]:
     """Return the texts that `work` makes of things, in their order, whatever the number of cores.
 
     In processes that are copies of this one, where the system makes such (Linux); one after the
-    other elsewhere. What goes wrong in one goes wrong here.
+    other elsewhere, and where other threads run, whose locks a copy would keep for ever. What goes
+    wrong in one goes wrong here.
     """
     cores = len(os.sched_getaffinity(0)) if sys.platform == "linux" else 1
-    if cores < 2 or len(items) < LEAST:
+    if cores < 2 or len(items) < LEAST or threading.active_count() > 1:
         return [work(item) for item in items]
     global _work  # noqa: PLW0603 - what a copied process finds in its memory
     _work = lambda index: work(items[index])  # noqa: E731
