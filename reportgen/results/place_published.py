@@ -18,6 +18,10 @@ from reportgen.results.figure import Absent, Figure, FigureBook
 from reportgen.results.heard_levels import HeardLevels
 from reportgen.results.walks import WalkResult
 
+_OF_LEVELS = (
+    "rssi_dbm", "snr_db", "snr_margin_db", "signal_dbm", "link_margin_db", "loss_db",
+    "excess_loss_db",
+)  # fmt: skip
 _OF_A_PLACE = (
     "latitude_deg", "longitude_deg", "height_msl_m", "position_error_m", "distance_m",
     "bearing_deg", "rssi_dbm", "snr_db", "snr_margin_db", "signal_dbm", "link_margin_db", "loss_db",
@@ -49,11 +53,30 @@ def _moved(results: Results) -> Results:
         for name in _OF_MAGNETIC_NORTH
     }
     hidden = _unplaced_others(results.joined)
-    return _with_rows(
+    told = _with_rows(
         results,
         ("height_msl_m",),
         FigureBook.of(_moved_figure(figure, magnetic, hidden) for figure in results.figures),
     )
+    return replace(
+        told,
+        joined=replace(told.joined, receptions=_without_others_levels(told.joined.receptions)),
+        walks=tuple(
+            replace(walk, receptions=_without_others_levels(walk.receptions)) for walk in told.walks
+        ),
+    )
+
+
+def _without_others_levels(receptions: pd.DataFrame) -> pd.DataFrame:
+    """Return receptions without levels at stations of others.
+
+    By them such a station is found on the moved map as the own one is; and who knows where it
+    stands in truth could move the map back.
+    """
+    kept = receptions.copy()
+    names = [name for name in _OF_LEVELS if name in kept.columns]
+    kept.loc[~kept["is_own"], names] = np.nan
+    return kept
 
 
 def _unplaced_others(joined: Joined) -> frozenset[str]:

@@ -154,6 +154,24 @@ def test_moved_tells_figures_as_they_are_and_no_heights_row_by_row(tmp_path: Pat
         assert told.figures[name].number == pytest.approx(exact.figures[name].number, rel=1e-6)
 
 
+def test_moved_tells_no_levels_at_stations_of_others(tmp_path: Path) -> None:
+    """By them such a station is found on the moved map, and who knows its place moves it back."""
+    folder = tmp_path / "c"
+    rows = tuple(row(10 * n, n, 13.0 * n, station=("gw-1", "gw-9")[n % 2]) for n in range(40))
+    publish(write(folder, "Two stations", rows=rows), "place: moved")
+    whole = assemble(join(read_campaign(folder)))
+    told = as_published(whole)
+
+    for tables in (
+        (told.joined.receptions, whole.joined.receptions),
+        (told.walks[0].receptions, whole.walks[0].receptions),
+    ):
+        rows_told, rows_known = (table.set_index("is_own")["rssi_dbm"] for table in tables)
+        assert rows_told[False].isna().all()
+        assert rows_told[True].equals(rows_known[True])
+        assert rows_known.notna().all()
+
+
 def test_tables_without_places_leave_nothing_to_work_from() -> None:
     truth = Position(latitude_deg=47.5, longitude_deg=-31.25)
     found = place_found(NO_TABLE, NO_TABLE, "pier", truth)
