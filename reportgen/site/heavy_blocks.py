@@ -11,8 +11,11 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 _HEAVY = re.compile(
-    r"<svg\b.*?</svg>|<table\b.*?</table>"
-    r'|<script type="application/json"[^>]*>.*?</script>',
+    r"<svg\b.*?</svg>"
+    r'|<script type="application/json"[^>]*>.*?</script>'
+    r'|<details class="chart-table" data-search-exclude="x">.*?</details>'
+    r'|<table [^>]*data-search-exclude="x".*?</table>'
+    r'|(?<=data-search-exclude="x">\n)<table\b.*?</table>',
     re.DOTALL,
 )
 _LEAST_LETTERS = 400
