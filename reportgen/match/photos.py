@@ -11,7 +11,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from reportgen.compute.geodesy import distance_m
+from reportgen.compute.geodesy import LEAST_DEGREE_M, distance_m
 from reportgen.match.clock import NONE_FOUND, PhotoTime, photo_time
 from reportgen.match.positions import TrackOfWalk, epoch_s
 from reportgen.model.campaign import Campaign
@@ -22,6 +22,8 @@ LONGEST_INTERPOLATION_S = 3600.0
 """A photo is placed on a track across gaps up to this; beyond the campaign's own limit the place
 is called unsure."""
 
+NEAR_M = 100.0
+"""Within this much a point is mostly found, and the others need not be looked at."""
 FARTHEST_POINT_M = 5_000.0
 """A log point farther from a photo than this has nothing to say about it."""
 
@@ -236,11 +238,16 @@ def _nearest_in_place(
 ) -> NearestPoint | None:
     if position is None or points.empty:
         return None
-    away_m = _distances_m(position, points)
-    index = int(np.argmin(away_m))
-    if away_m[index] > FARTHEST_POINT_M:
-        return None
-    return _point(points, index, time_utc, float(away_m[index]))
+    # No point farther off in latitude alone can be near enough to count.
+    latitude_deg = points["latitude_deg"].to_numpy(dtype=np.float64)
+    off_m = np.abs(latitude_deg - position.latitude_deg) * LEAST_DEGREE_M
+    for within_m in (NEAR_M, FARTHEST_POINT_M):
+        nearby = points[off_m <= within_m]
+        away_m = _distances_m(position, nearby)
+        if away_m.size and np.nanmin(away_m) <= within_m:
+            index = int(np.nanargmin(away_m))
+            return _point(nearby, index, time_utc, float(away_m[index]))
+    return None
 
 
 def _point(

@@ -23,6 +23,11 @@ HIGHEST_MARGIN_DB = 50.0
 """Where bars of a margin end; stronger frames stand at that end."""
 
 
+MOST_WALKS = 8
+"""More walks of one place say little more to the eye, and make a page of two hundred photos weigh
+tens of megabytes; the file of figures has them all."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LevelRow:
     """One walk: what was heard from it."""
@@ -42,6 +47,8 @@ class StationLevels:
     heard_heading: str
     ruler: Markup
     rows: tuple[LevelRow, ...]
+    more: str
+    """How many more walks passed than are shown; blank where all are."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,7 +97,35 @@ def _of_station(
         heard_heading=say("walk.column_heard"),
         ruler=scale_drawing(shown.scale, limit=limit, spoken=_ruler_spoken(context, shown.scale)),
         rows=tuple(_rows(context, match, station, heard, shown)),
+        more=more_walks(context, match, station.key),
     )
+
+
+def walks_passing(context: Context, match: PhotoMatch, station: str) -> list[str]:
+    """Return the walks that passed a photo as a station knows, by how many frames it heard."""
+    book = context.results.figures
+
+    def count(walk: str, name: str) -> float:
+        figure = f"photo.{match.photo.key}.walk.{walk}.station.{station}.{name}"
+        return (book[figure].number or 0.0) if figure in book else 0.0
+
+    known = [
+        (count(walk.key, "frames_heard"), count(walk.key, "frames_sent"), walk.key)
+        for walk in context.campaign.walks
+    ]
+    passing = [item for item in known if item[0] or item[1]]
+    return [walk for *_, walk in sorted(passing, key=lambda item: (-item[0], -item[1]))]
+
+
+def walks_shown(context: Context, match: PhotoMatch, station: str) -> frozenset[str]:
+    """Return the walks of which a photo's card and table tell: those that say most."""
+    return frozenset(walks_passing(context, match, station)[:MOST_WALKS])
+
+
+def more_walks(context: Context, match: PhotoMatch, station: str) -> str:
+    """Return how many more walks passed; blank where all are told of."""
+    left = len(walks_passing(context, match, station)) - MOST_WALKS
+    return context.words.count("levels.more_walks", left) if left > 0 else ""
 
 
 def _ruler_spoken(context: Context, scale: Scale) -> str:
@@ -130,9 +165,11 @@ def _has_none(heard: pd.DataFrame, column: str) -> bool:
 def _rows(
     context: Context, match: PhotoMatch, station: Station, heard: pd.DataFrame, shown: LevelScale
 ) -> Iterator[LevelRow]:
+    told = walks_shown(context, match, station.key)
     for walk in context.campaign.walks:
         under = f"photo.{match.photo.key}.walk.{walk.key}.station.{station.key}"
-        if not context.results.figures.shows(f"{under}.frames_heard"):
+        is_known = context.results.figures.shows(f"{under}.frames_heard")
+        if walk.key not in told or not is_known:
             continue
         bar = _bar(context, under, heard[heard["walk"] == walk.key], shown)
         yield LevelRow(

@@ -17,7 +17,13 @@ from reportgen.pages.photo_aim_part import (
     heading_sentence,
 )
 from reportgen.pages.photo_head_part import SightView, photo_facts, sight_view
-from reportgen.pages.photo_levels_part import LevelKey, StationLevels, level_key, station_levels
+from reportgen.pages.photo_levels_part import (
+    LevelKey,
+    StationLevels,
+    level_key,
+    station_levels,
+    walks_shown,
+)
 from reportgen.pages.place_part import place_note
 from reportgen.pages.views import Cell, Grid, Labelled, headings, text_cell
 from reportgen.results.figure import FigureBook
@@ -331,9 +337,11 @@ def _rows(context: Context, match: PhotoMatch) -> list[tuple[Cell, ...]]:
         paths = []
         if len(walks) > 1:
             paths.append((context.words.say("photo.all_walks"), f"{path}.station.{station.key}"))
+        told = walks_shown(context, match, station.key)
         paths += [
             (context.walk_title(walk), f"{path}.walk.{walk}.station.{station.key}")
             for walk in walks
+            if walk in told
         ]
         rows += [
             (

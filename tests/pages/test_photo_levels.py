@@ -11,6 +11,7 @@ import pytest
 
 from reportgen.match.join import join
 from reportgen.model.campaign import Campaign
+from reportgen.pages import photo_levels_part
 from reportgen.pages.context import Context
 from reportgen.pages.photo_levels_part import StationLevels, level_key, station_levels
 from reportgen.pages.render import renderer
@@ -126,3 +127,19 @@ def test_a_place_where_no_snr_was_logged_falls_back_alone(campaign: Campaign) ->
     hill = levels_at(context, "07-shoulder")
     assert hill.caption.endswith("RSSI")
     assert all("level-frame" in row.bar for row in hill.rows)
+
+
+def test_of_many_walks_those_that_say_most_are_told_and_the_others_counted(
+    campaign: Campaign, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Forty walks past one door made a page of tens of megabytes."""
+    whole = levels_at(context_of(campaign), "02-lane")
+    monkeypatch.setattr(photo_levels_part, "MOST_WALKS", 1)
+    less = levels_at(context_of(campaign), "02-lane")
+
+    assert not whole.more
+    assert len(whole.rows) > 2
+    assert [row for row in whole.rows if row.walk == less.rows[0].walk] == list(less.rows)
+    most = max(whole.rows, key=lambda row: int(re.findall(r"\d+", row.heard)[0]))
+    assert less.rows[0].heard == most.heard
+    assert less.more.startswith(f"{len(whole.rows) - 1} more walk")

@@ -6,7 +6,10 @@ from reportgen.site.heavy_blocks import put_back, set_apart
 
 DRAWING = f"<svg class='still'>{'<path d=x/>' * 100}</svg>"
 DATA = f'<script type="application/json">{{"x": [{"1, " * 300}1]}}</script>'
-TABLE = f"<table class='levels' data-search-exclude=\"x\"><tr><td>{DRAWING}</td></tr>{'<tr><td>1</td></tr>' * 50}</table>"
+TABLE = (
+    f"<table class='levels' data-search-exclude=\"x\"><tr><td>{DRAWING}</td></tr>"
+    f"{'<tr><td>1</td></tr>' * 50}</table>"
+)
 MARKED = ' data-search-exclude="x"'
 BARE = TABLE.replace(MARKED, "")
 PAGE = f"<h2 id='a'>A</h2>\n{DRAWING}\n<p>words</p>{DATA}<svg>small</svg>\n{TABLE}\n<p>end</p>\n"
