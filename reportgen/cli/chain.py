@@ -54,9 +54,6 @@ def made_content(folder: Path, kept: Kept, step: Step) -> Made:
         pictures, problems = _finished(pictures_made)
     step("writing pages")
     template = shipped_folder("site_template")
-    author = checked_author_text(joined.campaign.conclusions, author_needs(results), template)
-    if author.problems:
-        raise CampaignError(author.problems)
     return Made(
         content=site_content(results, pictures, template),
         needs=author_needs(results),
