@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 from reportgen.model.photo import PublishedPhoto
@@ -12,21 +13,24 @@ from reportgen.pages.compare_page import compare_view
 from reportgen.pages.conclusions_page import conclusions_view
 from reportgen.pages.context import PICTURES, Context
 from reportgen.pages.data_page import data_view
-from reportgen.pages.downloads import Download, downloads
+from reportgen.pages.downloads import Download, downloads, planned_downloads
 from reportgen.pages.method_page import method_page_view
 from reportgen.pages.others_page import others_view
 from reportgen.pages.overview_page import overview_view
 from reportgen.pages.page import Asset, Page, Section, SiteContent
-from reportgen.pages.photo_page import photos_view
+from reportgen.pages.photo_page import has_photo_map, photos_view
 from reportgen.pages.render import renderer
 from reportgen.pages.safety_page import safety_view
 from reportgen.pages.setup_page import setup_view
 from reportgen.pages.side_by_side import each
-from reportgen.pages.summary_file import summary_file
+from reportgen.pages.summary_file import planned_summary
 from reportgen.pages.walk_page import walk_view
 from reportgen.pages.words import read_words
 from reportgen.results.assemble import Results
 from reportgen.results.place_published import as_published
+from reportgen.results.walks import WalkResult
+
+INDEX, PHOTOS = "index.md", "photos.md"
 
 
 def site_content(
@@ -48,8 +52,17 @@ def site_content(
         If a template and its data disagree.
     """
     context = _context(results, published, template)
-    alone = replace(context, is_alone=True)
-    files = (summary_file(alone, template), *downloads(context))
+    planned = (
+        planned_summary(replace(context, is_alone=True), template), *planned_downloads(context),
+    )  # fmt: skip
+    pages = _costly_pages(context)
+    # The costliest first, so that none of them is the last to be done.
+    texts = each(
+        lambda write: write(),
+        [*(file.write for file in planned), *(page for page in pages.values())],
+    )
+    files = tuple(file.written(text) for file, text in zip(planned, texts, strict=False))
+    written = dict(zip(pages, texts[len(planned) :], strict=True))
     pictures = [
         Asset(path=f"{PICTURES}/{picture.name}", content=picture.content)
         for photo in context.published.values()
@@ -61,7 +74,7 @@ def site_content(
         description=context.campaign.summary,
         network=context.campaign.network,
         language=str(context.words.groups["language"]),
-        pages=_pages(context, data=data_view(context, files)),
+        pages=_pages(context, written, data=data_view(context, files)),
         navigation=_navigation(context),
         assets=(
             *(Asset(path=item.path, content=item.content) for item in files),
@@ -108,27 +121,44 @@ def author_needs(results: Results) -> AuthorNeeds:
     )
 
 
-def _pages(context: Context, *, data: object) -> tuple[Page, ...]:
+def _costly_pages(context: Context) -> dict[str, Callable[[], str]]:
+    """Return what writes the pages that are worth a core of their own, by path."""
+    fill = context.renderer.page
+    pages = {
+        PHOTOS: lambda: fill("photos.md.jinja", photos_view(context)),
+        INDEX: lambda: fill("overview.md.jinja", overview_view(context)),
+    }
+    for walk in context.results.walks:
+        pages[_walk_path(walk)] = partial(_walk_text, context, walk)
+    return pages
+
+
+def _walk_path(walk: WalkResult) -> str:
+    return f"walks/{walk.walk.key}.md"
+
+
+def _walk_text(context: Context, walk: WalkResult) -> str:
+    return context.renderer.page("walk.md.jinja", walk_view(context, walk))
+
+
+def _pages(context: Context, written: Mapping[str, str], *, data: object) -> tuple[Page, ...]:
     nav = {key: context.words.say(f"nav.{key}") for key in NAVIGATION}
     fill = context.renderer.page
-    texts = each(
-        lambda walk: fill("walk.md.jinja", walk_view(context, walk)), context.results.walks
-    )
     walks = (
         Page(
-            path=f"walks/{walk.walk.key}.md",
+            path=_walk_path(walk),
             title=walk.walk.title,
-            markdown=text,
+            markdown=written[_walk_path(walk)],
             has_charts=True,
         )
-        for walk, text in zip(context.results.walks, texts, strict=True)
+        for walk in context.results.walks
     )
-    photos, setup, others = photos_view(context), setup_view(context), others_view(context)
+    setup, others = setup_view(context), others_view(context)
     return (
         Page(
-            path="index.md",
+            path=INDEX,
             title=nav["overview"],
-            markdown=fill("overview.md.jinja", overview_view(context)),
+            markdown=written[INDEX],
             description=context.campaign.summary,
             has_charts=True,
         ),
@@ -140,10 +170,10 @@ def _pages(context: Context, *, data: object) -> tuple[Page, ...]:
         ),
         *walks,
         Page(
-            path="photos.md",
+            path=PHOTOS,
             title=nav["photos"],
-            markdown=fill("photos.md.jinja", photos),
-            has_charts=photos.has_map,
+            markdown=written[PHOTOS],
+            has_charts=has_photo_map(context),
         ),
         Page(
             path="compare.md",
@@ -179,7 +209,7 @@ NAVIGATION = (
     "overview", "setup", "walks", "photos", "compare", "others", "conclusions", "safety", "data",
     "method",
 )  # fmt: skip
-_PATHS = {"overview": "index.md"}
+_PATHS = {"overview": INDEX}
 
 
 def _navigation(context: Context) -> tuple[Section, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from reportgen.match.photos import PhotoMatch
 from reportgen.model.campaign import Campaign
@@ -31,6 +31,8 @@ class Context:
     published: Mapping[str, PublishedPhoto]
     author_html: str | None
     """The author's conclusions, rendered; None where there are none."""
+    hovers: dict[tuple[str, int], str] = field(default_factory=dict)
+    """Hover texts put together so far, by station and frame: charts of a walk share them."""
     is_alone: bool = False
     """Whether what is made leaves the site, so that no number can open and no link lead there."""
 

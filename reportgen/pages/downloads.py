@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 import reportgen
 from reportgen.model.columns import CELLS
@@ -27,6 +29,7 @@ FRAME_COLUMNS = (
     "time_utc", "time_known", "latitude_deg", "longitude_deg", "place_known", "distance_m",
     "bearing_deg",
 )  # fmt: skip
+FOLDER = "data"
 MOST_FEATURES = 100_000
 """A GeoJSON file of more receptions is hundreds of megabytes, which no map program likes."""
 
@@ -41,38 +44,68 @@ class Download:
     content: bytes
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Planned:
+    """A file that is still to be written."""
+
+    path: str
+    kind: str
+    count: int
+    write: Callable[[], str]
+
+    def written(self, text: str) -> Download:
+        """Return the file with what `write` returned."""
+        content = text.encode("utf-8")
+        return Download(path=self.path, kind=self.kind, count=self.count, content=content)
+
+
 def downloads(context: Context) -> tuple[Download, ...]:
+    """Return every file to take away."""
+    return tuple(plan.written(plan.write()) for plan in planned_downloads(context))
+
+
+def planned_downloads(context: Context) -> tuple[Planned, ...]:
     """Return every file to take away: without places, none in which a row is one frame."""
+    figures = len(context.results.figures)
     return (
         *(() if context.is_coarse else _tables(context)),
-        _download(FILE, "drafts", len(drafts(context)), drafts_text(context)),
-        _download("figures.json", "figures", len(context.results.figures), figures_text(context)),
-        _download("figures.schema.json", "schema", 1, _json_text(FIGURES_SCHEMA)),
-    )  # fmt: skip
-
-
-def _tables(context: Context) -> tuple[Download, ...]:
-    """Return the tables; no GeoJSON of more receptions than `MOST_FEATURES`."""
-    joined = context.results.joined
-    cells = context.results.cells
-    placed = joined.receptions[joined.receptions["latitude_deg"].notna()]
-    return (
-        _download("receptions.csv", "receptions", len(joined.receptions),
-                  csv_text(joined.receptions, RECEPTION_COLUMNS)),
-        *(
-            [_download("receptions.geojson", "geojson", len(placed),
-                       geojson_text(placed, FEATURE_COLUMNS))]
-            if len(placed) <= MOST_FEATURES
-            else []
+        Planned(
+            path=f"{FOLDER}/{FILE}", kind="drafts", count=len(drafts(context)),
+            write=lambda: drafts_text(context),
         ),
-        _download("frames.csv", "frames", len(joined.frames),
-                  csv_text(joined.frames, FRAME_COLUMNS)),
-        _download("cells.csv", "cells", len(cells), csv_text(cells, tuple(CELLS.names))),
+        Planned(
+            path=f"{FOLDER}/figures.json", kind="figures", count=figures,
+            write=lambda: figures_text(context),
+        ),
+        Planned(
+            path=f"{FOLDER}/figures.schema.json", kind="schema", count=1,
+            write=lambda: _json_text(FIGURES_SCHEMA),
+        ),
     )  # fmt: skip
 
 
-def _download(name: str, kind: str, count: int, text: str) -> Download:
-    return Download(path=f"data/{name}", kind=kind, count=count, content=text.encode("utf-8"))
+def _tables(context: Context) -> tuple[Planned, ...]:
+    """Return the tables; no GeoJSON of more receptions than `MOST_FEATURES`."""
+    joined, cells = context.results.joined, context.results.cells
+    placed = joined.receptions[joined.receptions["latitude_deg"].notna()]
+    tables = [
+        Planned(
+            path=f"{FOLDER}/{kind}.csv", kind=kind, count=len(table),
+            write=partial(csv_text, table, columns),
+        )
+        for kind, table, columns in (
+            ("receptions", joined.receptions, RECEPTION_COLUMNS),
+            ("frames", joined.frames, FRAME_COLUMNS),
+            ("cells", cells, tuple(CELLS.names)),
+        )
+    ]  # fmt: skip
+    if len(placed) <= MOST_FEATURES:
+        geojson = Planned(
+            path=f"{FOLDER}/receptions.geojson", kind="geojson", count=len(placed),
+            write=lambda: geojson_text(placed, FEATURE_COLUMNS),
+        )  # fmt: skip
+        tables.insert(1, geojson)
+    return tuple(tables)
 
 
 def figures_text(context: Context) -> str:

@@ -160,6 +160,7 @@ def _map(
         table=_table(context, frames, own),
         layers=layers,
         squares_table=squares_table(context, walks) if layers else None,
+        is_live=not context.is_alone,
     )
     asked = None if context.is_alone else context.campaign.tiles
     tiles = map_tiles(asked, view, ground.origin)

@@ -116,10 +116,15 @@ def reception_texts(context: Context, rows: pd.DataFrame) -> Callable[[Indexes],
     """Return what puts together the hover texts of some receptions, by index."""
 
     def texts(kept: Indexes) -> tuple[str, ...]:
-        part = rows.iloc[kept]
-        columns = (part[name].tolist() for name in ("station", "rssi_dbm", "snr_db"))
-        shown = map(_Shown, *_shared_columns(part), *columns)
-        return tuple(_reception_hover(context, row) for row in shown)
+        part, known = rows.iloc[kept], context.hovers
+        names = list(zip(part["station"].tolist(), frame_numbers(part).tolist(), strict=True))
+        new = part[[name not in known for name in names]]
+        columns = (new[name].tolist() for name in ("station", "rssi_dbm", "snr_db"))
+        for frame, row in zip(
+            frame_numbers(new).tolist(), map(_Shown, *_shared_columns(new), *columns), strict=True
+        ):
+            known[row.station, frame] = _reception_hover(context, row)
+        return tuple(known[name] for name in names)
 
     return texts
 

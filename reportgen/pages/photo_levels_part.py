@@ -166,12 +166,16 @@ def _rows(
     context: Context, match: PhotoMatch, station: Station, heard: pd.DataFrame, shown: LevelScale
 ) -> Iterator[LevelRow]:
     told = walks_shown(context, match, station.key)
+    levels_on = {
+        str(walk): tuple(levels.dropna().tolist())
+        for walk, levels in heard.groupby("walk", sort=False)[shown.column]
+    }
     for walk in context.campaign.walks:
         under = f"photo.{match.photo.key}.walk.{walk.key}.station.{station.key}"
         is_known = context.results.figures.shows(f"{under}.frames_heard")
         if walk.key not in told or not is_known:
             continue
-        bar = _bar(context, under, heard[heard["walk"] == walk.key], shown)
+        bar = _bar(context, under, levels_on.get(walk.key, ()), shown)
         yield LevelRow(
             walk=walk.title,
             bar=bar_drawing(bar, shown.scale),
@@ -180,14 +184,14 @@ def _rows(
         )
 
 
-def _bar(context: Context, under: str, heard: pd.DataFrame, shown: LevelScale) -> LevelBar:
+def _bar(context: Context, under: str, levels: tuple[float, ...], shown: LevelScale) -> LevelBar:
     book = context.results.figures
     low, median, high = (
         book[f"{under}.{shown.column}_{name}"].number
         for name in ("lower_quartile", "median", "upper_quartile")
     )
     return LevelBar(
-        levels=tuple(float(level) for level in heard[shown.column].dropna()),
+        levels=levels,
         low=low,
         median=median,
         high=high,

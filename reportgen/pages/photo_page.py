@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from reportgen.match.photos import NearestPoint, PhotoMatch
@@ -30,18 +31,25 @@ from reportgen.results.figure import FigureBook
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PhotoCard:
-    """One photo with its figures, for a reader who wants to know what was heard there."""
+class PhotoHead:
+    """What is told of a photo wherever it stands: picture, title, figures."""
 
     anchor: str
     number: int
     title: str
     picture: PictureView
-    aim: AimView
-    sight: SightView
     has_figures: bool
     figures: tuple[Labelled, ...]
     alert: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhotoCard:
+    """One photo with its figures, for a reader who wants to know what was heard there."""
+
+    head: PhotoHead
+    aim: AimView
+    sight: SightView
     levels: tuple[StationLevels, ...]
     map_href: str
     """Its place on the map of this page; blank where it has none there."""
@@ -68,6 +76,7 @@ class PhotosView:
     has_surroundings: bool
     has_levels: bool
     levels: Grid
+    levels_note: str
     no_levels: str
 
 
@@ -75,13 +84,13 @@ def photos_view(context: Context) -> PhotosView:
     """Return the page of photo points."""
     say = context.words.say
     matches = context.results.joined.photos
-    placed = tuple(match for match in matches if match.position is not None)
-    has_map = bool(placed)
+    placed = _placed(context)
+    has_map = has_photo_map(context)
     radius = context.units.length(context.campaign.matching.photo_radius_m)
     key = "photo.intro_coarse" if context.is_coarse else "photo.intro"
     intro = say(key, station=context.home.name, radius=radius)
-    levels = _levels(context)
-    cards = photo_cards(context)
+    levels, levels_note = _levels(context)
+    cards = tuple(_card(context, match) for match in matches)
     return PhotosView(
         title=say("photo.title") if matches else say("photo.none_title"),
         intro=intro if matches else say("photo.none"),
@@ -95,32 +104,47 @@ def photos_view(context: Context) -> PhotosView:
         has_surroundings=not context.is_coarse,
         has_levels=not levels.is_empty,
         levels=levels,
+        levels_note=levels_note,
         no_levels=say("photo.nothing_here", radius=radius),
     )
 
 
-def photo_cards(context: Context) -> tuple[PhotoCard, ...]:
-    """Return a card for every photo of the campaign."""
-    return tuple(_card(context, match) for match in context.results.joined.photos)
+def has_photo_map(context: Context) -> bool:
+    """Whether the page has a map, since it is known of a photo where it was taken."""
+    return bool(_placed(context))
 
 
-def _card(context: Context, match: PhotoMatch) -> PhotoCard:
+def _placed(context: Context) -> tuple[PhotoMatch, ...]:
+    return tuple(match for match in context.results.joined.photos if match.position is not None)
+
+
+def photo_heads(context: Context) -> tuple[PhotoHead, ...]:
+    """Return what the head of the card of every photo of the campaign says."""
+    return tuple(_head(context, match) for match in context.results.joined.photos)
+
+
+def _head(context: Context, match: PhotoMatch) -> PhotoHead:
     figures = _figures(context, match)
-    return PhotoCard(
+    return PhotoHead(
         anchor=photo_anchor(match),
         number=photo_number(context, match),
-        title=match.photo.caption or context.words.say(
-            "photo.number", number=photo_number(context, match)
-        ),
+        title=match.photo.caption
+        or context.words.say("photo.number", number=photo_number(context, match)),
         picture=replace(
             picture_view(context, match, up="", sizes="(min-width: 900px) 520px, 100vw"),
             facts=photo_facts(context, match),
         ),
-        aim=aim_view(context, match),
-        sight=sight_view(context, match),
         has_figures=bool(figures),
         figures=figures,
         alert=_alert(context, match),
+    )
+
+
+def _card(context: Context, match: PhotoMatch) -> PhotoCard:
+    return PhotoCard(
+        head=_head(context, match),
+        aim=aim_view(context, match),
+        sight=sight_view(context, match),
         levels=station_levels(context, match),
         map_href=f"#{map_anchor(match)}" if is_on_the_map(context, match) else "",
         notes=tuple(_notes(context, match)),
@@ -292,10 +316,32 @@ def _away(context: Context, point: NearestPoint) -> str:
     return context.words.say("photo.away", distance=context.units.length(point.distance_m))
 
 
-def _levels(context: Context) -> Grid:
+LEVEL_FIGURES = (
+    "frames_sent", "frames_heard", "delivery_ratio", "rssi_dbm_median", "snr_db_median",
+)  # fmt: skip
+MOST_ROWS = 300
+"""Of a longer table nobody reads the rows by walk, and they would make a page of megabytes."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Row:
+    """What a row of the table tells of: a photo, a station, and one walk or all."""
+
+    match: PhotoMatch
+    station: str
+    walk: str
+    is_of_all: bool
+    under: str
+
+
+def _levels(context: Context) -> tuple[Grid, str]:
+    """Return the table of levels around photos, and what it leaves out."""
     say = context.words.say
     radius = context.units.length(context.campaign.matching.photo_radius_m)
-    return Grid(
+    rows = [row for match in context.results.joined.photos for row in _rows(context, match)]
+    is_short = len(rows) > MOST_ROWS
+    shown = [row for row in rows if row.is_of_all or not is_short]
+    grid = Grid(
         caption=say("photo.table_caption", radius=radius),
         headings=headings(
             say("photo.column_photo"),
@@ -313,13 +359,19 @@ def _levels(context: Context) -> Grid:
             ),
             numbers_from=3,
         ),
-        rows=tuple(row for match in context.results.joined.photos for row in _rows(context, match)),
+        rows=tuple(_cells(context, row) for row in shown),
     )
+    return grid, say("photo.table_short") if is_short else ""
 
 
-LEVEL_FIGURES = (
-    "frames_sent", "frames_heard", "delivery_ratio", "rssi_dbm_median", "snr_db_median",
-)  # fmt: skip
+def _cells(context: Context, row: _Row) -> tuple[Cell, ...]:
+    number = context.words.say("photo.number", number=photo_number(context, row.match))
+    return (
+        text_cell(number, href=f"#{photo_anchor(row.match)}", heading=True),
+        text_cell(row.station),
+        text_cell(row.walk),
+        *(context.figures.cell(f"{row.under}.{name}") for name in LEVEL_FIGURES),
+    )
 
 
 def _is_known(book: FigureBook, under: str) -> bool:
@@ -328,33 +380,23 @@ def _is_known(book: FigureBook, under: str) -> bool:
     return any(name in book and bool(book[name].number) for name in names)
 
 
-def _rows(context: Context, match: PhotoMatch) -> list[tuple[Cell, ...]]:
-    path = f"photo.{match.photo.key}"
-    book = context.results.figures
-    rows = []
+def _rows(context: Context, match: PhotoMatch) -> Iterator[_Row]:
+    path, book = f"photo.{match.photo.key}", context.results.figures
+    has_more_walks = len(context.campaign.walks) > 1
     for station in context.results.joined.stations:
-        walks = [walk.key for walk in context.campaign.walks]
-        paths = []
-        if len(walks) > 1:
-            paths.append((context.words.say("photo.all_walks"), f"{path}.station.{station.key}"))
         told = walks_shown(context, match, station.key)
-        paths += [
-            (context.walk_title(walk), f"{path}.walk.{walk}.station.{station.key}")
-            for walk in walks
-            if walk in told
+        of_all = (context.words.say("photo.all_walks"), f"{path}.station.{station.key}")
+        by_walk = [
+            (walk.title, f"{path}.walk.{walk.key}.station.{station.key}")
+            for walk in context.campaign.walks
+            if walk.key in told
         ]
-        rows += [
-            (
-                text_cell(
-                    context.words.say("photo.number", number=photo_number(context, match)),
-                    href=f"#{photo_anchor(match)}",
-                    heading=True,
-                ),
-                text_cell(station.name),
-                text_cell(title),
-                *(context.figures.cell(f"{under}.{name}") for name in LEVEL_FIGURES),
-            )
-            for title, under in paths
-            if _is_known(book, under)
-        ]
-    return rows
+        for title, under in (*([of_all] if has_more_walks else []), *by_walk):
+            if _is_known(book, under):
+                yield _Row(
+                    match=match,
+                    station=station.name,
+                    walk=title,
+                    is_of_all=(title, under) == of_all,
+                    under=under,
+                )

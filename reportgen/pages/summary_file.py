@@ -13,9 +13,9 @@ from reportgen.model.photo import Picture
 from reportgen.pages.charts.views import ChartView
 from reportgen.pages.conclusions_page import ConclusionsView, conclusions_view
 from reportgen.pages.context import PICTURES, Context
-from reportgen.pages.downloads import Download
+from reportgen.pages.downloads import Planned
 from reportgen.pages.overview_page import OverviewView, overview_view
-from reportgen.pages.photo_page import PhotoCard, photo_cards
+from reportgen.pages.photo_page import PhotoHead, photo_heads
 from reportgen.pages.safety_page import safety_view
 from reportgen.pages.views import Cell, Grid, Labelled
 
@@ -70,8 +70,8 @@ class SummaryView:
     newest: str
 
 
-def summary_file(context: Context, template: Path) -> Download:
-    """Return the summary as a file of the site.
+def planned_summary(context: Context, template: Path) -> Planned:
+    """Return the summary as a file of the site, still to be written.
 
     Parameters
     ----------
@@ -80,12 +80,14 @@ def summary_file(context: Context, template: Path) -> Download:
     template : Path
         The template folder, for the style sheets.
     """
-    view = summary_view(context, template)
-    # Within HTML a drawing needs no namespace, and the file names no address.
-    text = context.renderer.page("summary.html.jinja", view).replace(_NAMESPACE, "")
-    return Download(
-        path=SUMMARY, kind="summary", count=len(view.photos), content=text.encode("utf-8")
-    )
+
+    def write() -> str:
+        text = context.renderer.page("summary.html.jinja", summary_view(context, template))
+        # Within HTML a drawing needs no namespace, and the file names no address.
+        return text.replace(_NAMESPACE, "")
+
+    count = len(context.results.joined.photos)
+    return Planned(path=SUMMARY, kind="summary", count=count, write=write)
 
 
 def summary_view(context: Context, template: Path) -> SummaryView:
@@ -140,7 +142,6 @@ def _still(chart: ChartView) -> ChartView:
     """Return a map without its script, its photos leading to the cards in the same file."""
     return replace(
         chart,
-        is_live=False,
         tables=(),
         stills=tuple(
             Markup(str(still).replace(f'"{_PHOTO_PAGE}', '"#'))  # noqa: S704 - markup as it was
@@ -168,30 +169,30 @@ def _photos(context: Context) -> tuple[SummaryPhoto, ...]:
         if photo.pictures
     }
     left, found = PICTURE_BYTES, []
-    for card in photo_cards(context):
-        picture = smallest.get(card.picture.small_src)
+    for head in photo_heads(context):
+        picture = smallest.get(head.picture.small_src)
         if picture is not None and len(picture.content) > left:
             picture = None
         left -= len(picture.content) if picture else 0
-        found.append(_photo(context, card, picture))
+        found.append(_photo(context, head, picture))
     return tuple(found)
 
 
-def _photo(context: Context, card: PhotoCard, picture: Picture | None) -> SummaryPhoto:
-    missing = card.picture.missing or context.words.say("summary.photo_left_out")
+def _photo(context: Context, head: PhotoHead, picture: Picture | None) -> SummaryPhoto:
+    missing = head.picture.missing or context.words.say("summary.photo_left_out")
     return SummaryPhoto(
-        anchor=card.anchor,
-        number=card.number,
-        title=card.title,
+        anchor=head.anchor,
+        number=head.number,
+        title=head.title,
         is_shown=picture is not None,
         src="" if picture is None else _data_address(picture),
-        width=card.picture.width,
-        height=card.picture.height,
-        alt=card.picture.alt,
+        width=head.picture.width,
+        height=head.picture.height,
+        alt=head.picture.alt,
         missing=missing,
-        has_figures=card.has_figures,
-        figures=card.figures[:PHOTO_FIGURES],
-        alert=card.alert,
+        has_figures=head.has_figures,
+        figures=head.figures[:PHOTO_FIGURES],
+        alert=head.alert,
     )
 
 

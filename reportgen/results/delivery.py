@@ -20,7 +20,7 @@ from reportgen.match.sequences import (
 )
 from reportgen.results.figure import Absent, Figure, Maker, Prefix
 from reportgen.results.levels import farthest_figures
-from reportgen.results.path_interval import ground_interval
+from reportgen.results.path_interval import along_path_m, ground_interval
 
 SECTOR_HALF_WIDTH_DEG = 15.0
 """A farthest reception is "at least" unless a frame was missed beyond it within this angle."""
@@ -58,14 +58,18 @@ def uncounted_reason(frames: pd.DataFrame) -> Absent | None:
     """Return why nobody can know how many frames were sent, None where it can be known."""
     if frames.empty:
         return Absent.NOTHING_SENT
-    reasons = frames.loc[~frames["is_counted"], "uncounted"]
+    is_counted = frames["is_counted"].to_numpy(dtype=bool)
+    if is_counted.all():
+        return None
+    reasons = frames["uncounted"][~is_counted]
     has_no_counter = int((reasons == NO_COUNTER).sum())
     if has_no_counter == len(frames):
         return Absent.NO_COUNTER
     # A frame heard without its counter leaves a gap that looks like a miss.
     if has_no_counter > COUNTERLESS_SHARE * len(frames):
         return Absent.SOME_COUNTERS
-    known = next((reason for word, reason in _UNCOUNTED.items() if (reasons == word).any()), None)
+    words = set(reasons.unique())
+    known = next((reason for word, reason in _UNCOUNTED.items() if word in words), None)
     if known is None and len(reasons) == len(frames):
         return Absent.OUTSIDE_WALK
     return known
@@ -115,7 +119,22 @@ def ratio_figures(make: Maker, frames: pd.DataFrame, receptions: pd.DataFrame) -
 
     Parameters are those of `delivery_figures`.
     """
-    counted = frames[frames["is_counted"]]
+    return ratio_figures_of(make, with_fate(frames, receptions))
+
+
+def with_fate(frames: pd.DataFrame, receptions: pd.DataFrame) -> pd.DataFrame:
+    """Return frames with what `ratio_figures_of` needs: was each heard, and how far along was it.
+
+    Any part of them, such as one walk, can be told of without looking it up again.
+    """
+    is_counted = frames["is_counted"].to_numpy(dtype=bool)
+    path_m = np.full(len(frames), np.nan)
+    path_m[is_counted] = along_path_m(frames[is_counted])
+    return frames.assign(is_heard=heard_flags(frames, receptions), path_m=path_m)
+
+
+def ratio_figures_of(make: Maker, frames: pd.DataFrame) -> list[Figure]:
+    """Return what `ratio_figures` does, of frames that `with_fate` returned."""
     reason = uncounted_reason(frames)
     if reason is not None:
         return [
@@ -125,12 +144,16 @@ def ratio_figures(make: Maker, frames: pd.DataFrame, receptions: pd.DataFrame) -
             make.figure("frames_in_doubt", None, "frames", "frames-sent", absent=reason),
             make.figure("delivery_ratio", None, "1", "delivery-ratio", absent=reason),
         ]
-    is_heard = heard_flags(counted, receptions)
-    sent, heard = len(counted), int(is_heard.sum())
-    missed = int(missed_flags(counted, receptions).sum())
+    is_counted, is_heard, is_doubtful = (
+        frames[name].to_numpy(dtype=bool) for name in ("is_counted", "is_heard", "is_doubtful")
+    )
+    sent = int(is_counted.sum())
+    heard = int((is_counted & is_heard).sum())
+    missed = int((is_counted & ~is_heard & ~is_doubtful).sum())
     in_doubt = sent - heard - missed
     inputs = (f"{make.path}.frames_heard_of_sent", f"{make.path}.frames_sent")
-    interval = ground_interval(counted, is_heard)
+    path_m = frames["path_m"].to_numpy(dtype=float)
+    interval = ground_interval(is_heard[is_counted], path_m[is_counted])
     return [
         make.figure("frames_sent", sent, "frames", "frames-sent", inputs=("frames",)),
         make.figure("frames_heard_of_sent", heard, "frames", "frames-heard", inputs=("frames",)),

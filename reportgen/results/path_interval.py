@@ -21,24 +21,35 @@ Floats = NDArray[np.float64]
 
 def along_path_m(frames: pd.DataFrame) -> Floats:
     """Return how far along the walk each frame was sent; NaN where it has no place."""
-    along = pd.Series(np.nan, index=frames.index, dtype=np.float64)
-    start_m = 0.0
-    for _, rows in frames.groupby(["walk", "node"], sort=False):
-        placed = rows[rows["latitude_deg"].notna()].sort_values("time_utc", kind="stable")
-        if placed.empty:
-            continue
-        latitude = placed["latitude_deg"].to_numpy(dtype=np.float64)
-        longitude = placed["longitude_deg"].to_numpy(dtype=np.float64)
-        steps_m = distance_m(latitude[:-1], longitude[:-1], latitude[1:], longitude[1:])
-        along[placed.index] = start_m + np.append(0.0, np.cumsum(steps_m))
-        start_m += float(np.sum(steps_m)) + APART_M
-    return np.asarray(along, dtype=np.float64)
+    latitude_deg = frames["latitude_deg"].to_numpy(dtype=np.float64)
+    longitude_deg = frames["longitude_deg"].to_numpy(dtype=np.float64)
+    path = _path_of(frames)
+    placed = np.flatnonzero(np.isfinite(latitude_deg) & (path >= 0))
+    time = frames["time_utc"].to_numpy(dtype="datetime64[ns]")[placed]
+    order = placed[np.lexsort((time, path[placed]))]
+    from_here, to_there = order[:-1], order[1:]
+    steps_m = np.full(from_here.shape, APART_M)
+    is_step = path[from_here] == path[to_there]
+    from_here, to_there = from_here[is_step], to_there[is_step]
+    steps_m[is_step] = distance_m(
+        latitude_deg[from_here], longitude_deg[from_here],
+        latitude_deg[to_there], longitude_deg[to_there],
+    )  # fmt: skip
+    along_m = np.full(len(frames), np.nan)
+    along_m[order] = np.append(0.0, np.cumsum(steps_m))[: order.size]
+    return along_m
 
 
-def ground_interval(frames: pd.DataFrame, is_heard: pd.Series) -> DeliveryInterval:
+def _path_of(frames: pd.DataFrame) -> NDArray[np.int64]:
+    """Return a number for the walk and node of each frame, as they come; -1 for none."""
+    walk, _ = pd.factorize(frames["walk"])
+    node, nodes = pd.factorize(frames["node"])
+    both = np.where((walk < 0) | (node < 0), -1, walk * len(nodes) + node)
+    return np.asarray(both, dtype=np.int64)
+
+
+def ground_interval(is_heard: NDArray[np.bool_], path_m: Floats) -> DeliveryInterval:
     """Return the delivery ratio of counted frames with its interval, for the path walked."""
-    path_m = along_path_m(frames)
     placed = np.isfinite(path_m)
-    heard = is_heard.to_numpy(dtype=np.bool_)
-    effect = design_effect(heard[placed], path_m[placed], np.zeros(int(placed.sum()), dtype=int))
-    return delivery_interval(int(heard.sum()), len(frames), effect)
+    effect = design_effect(is_heard[placed], path_m[placed])
+    return delivery_interval(int(is_heard.sum()), len(is_heard), effect)

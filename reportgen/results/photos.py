@@ -16,7 +16,7 @@ from reportgen.compute.geodesy import (
 from reportgen.match.join import Joined
 from reportgen.match.photos import NearestPoint, PhotoMatch
 from reportgen.model.station import Position, Station
-from reportgen.results.delivery import ratio_figures
+from reportgen.results.delivery import ratio_figures_of, with_fate
 from reportgen.results.figure import Absent, Figure, Maker
 from reportgen.results.levels import level_figures
 from reportgen.results.losses import margin_figures
@@ -92,11 +92,20 @@ def _point(make: Maker, point: NearestPoint | None, method: str) -> Iterator[Fig
     )  # fmt: skip
 
 
+_RECEPTION_COLUMNS = [
+    "frame", "station", "walk", "rssi_dbm", "snr_db", "snr_margin_db", "link_margin_db",
+]  # fmt: skip
+_FRAME_COLUMNS = [
+    "frame", "walk", "node", "time_utc", "latitude_deg", "longitude_deg", "is_counted", "uncounted",
+    "is_doubtful",
+]  # fmt: skip
+
+
 def _local(make: Maker, match: PhotoMatch, joined: Joined) -> Iterator[Figure]:
     radius_m = joined.campaign.matching.photo_radius_m
     yield make.figure("radius_m", radius_m, "m", "local-statistics")
-    near = receptions_around(match.position, joined.receptions, radius_m)
-    frames = joined.frames[frames_around(match.position, joined.frames, radius_m)]
+    near = receptions_around(match.position, joined.receptions, radius_m)[_RECEPTION_COLUMNS]
+    frames = joined.frames[frames_around(match.position, joined.frames, radius_m)][_FRAME_COLUMNS]
     for station in joined.stations:
         heard = near[near["station"] == station.key]
         if not (station.is_own or len(heard)):
@@ -108,23 +117,30 @@ def _local(make: Maker, match: PhotoMatch, joined: Joined) -> Iterator[Figure]:
             )
             continue
         yield from level_figures(under, heard)
+        sent = with_fate(frames if station.is_own else frames.iloc[:0], heard)
         if station.is_own:
-            yield from ratio_figures(under, frames, heard)
-        for walk in sorted(set(heard["walk"]) | (set(frames["walk"]) if station.is_own else set())):
+            yield from ratio_figures_of(under, sent)
+        sent_on, heard_on = _by_walk(sent), _by_walk(heard)
+        for walk in sorted({*sent_on, *heard_on}):
             yield from _on_walk(
                 make.under("walk", walk, "station", station.key),
                 station,
-                *(table[table["walk"] == walk] for table in (frames, heard)),
+                sent_on.get(walk, sent.iloc[:0]),
+                heard_on.get(walk, heard.iloc[:0]),
             )
 
 
+def _by_walk(table: pd.DataFrame) -> dict[str, pd.DataFrame]:
+    return {str(walk): rows for walk, rows in table.groupby("walk", sort=False)}
+
+
 def _on_walk(
-    make: Maker, station: Station, frames: pd.DataFrame, heard: pd.DataFrame
+    make: Maker, station: Station, sent: pd.DataFrame, heard: pd.DataFrame
 ) -> Iterator[Figure]:
     yield from level_figures(make, heard)
     if station.is_own:
         yield from margin_figures(make, heard)
-        yield from ratio_figures(make, frames, heard)
+        yield from ratio_figures_of(make, sent)
 
 
 def receptions_around(

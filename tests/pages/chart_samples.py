@@ -25,6 +25,8 @@ from reportgen.pages.charts.description import (
     Rule,
     Scale,
 )
+from reportgen.pages.charts.ink import NARROW, WIDE, Size
+from reportgen.pages.charts.interactive_map import map_json
 from reportgen.pages.charts.layers import (
     ALL,
     Choice,
@@ -35,6 +37,8 @@ from reportgen.pages.charts.layers import (
     Square,
     SquareLayer,
 )
+from reportgen.pages.charts.map_drawing import map_svg
+from reportgen.pages.charts.map_layout import map_layout
 
 SVG = "{http://www.w3.org/2000/svg}"
 HOSTILE = "<img src=x onerror=alert(1)> & \"quoted\" 'it' %{x} </script> \x07\u2028"
@@ -238,3 +242,14 @@ def moves(root: Element, css: str) -> list[tuple[float, float]]:
     """Return where the pen comes down in the paths of a class: once for each mark."""
     pattern = re.compile(r"M(-?[\d.]+) (-?[\d.]+)")
     return [(float(x), float(y)) for data in paths(root, css) for x, y in pattern.findall(data)]
+
+
+def drawn_map(view: MapView, size: Size) -> str:
+    """A map as still drawing."""
+    return map_svg(view, size, map_layout(view, size, WORDS))
+
+
+def live_map(view: MapView) -> str:
+    """A map for the chart library."""
+    wide, narrow = (map_layout(view, size, WORDS) for size in (WIDE, NARROW))
+    return map_json(view, WORDS, wide, narrow)

@@ -13,8 +13,6 @@ from reportgen.pages.charts.description import POINT_MARKS, Axis, LineSeries, Li
 from reportgen.pages.charts.figure_json import CONFIG, PALETTE, figure_json, shown
 from reportgen.pages.charts.ink import NARROW, WIDE
 from reportgen.pages.charts.interactive import chart_json
-from reportgen.pages.charts.interactive_map import map_json
-from reportgen.pages.charts.map_drawing import map_svg
 from reportgen.pages.charts.map_layout import map_layout
 from reportgen.pages.charts.scale import STOPS
 from tests.pages.chart_samples import (
@@ -22,7 +20,9 @@ from tests.pages.chart_samples import (
     START_S,
     WORDS,
     chart,
+    drawn_map,
     heard,
+    live_map,
     map_of,
     moves,
     parsed,
@@ -30,7 +30,7 @@ from tests.pages.chart_samples import (
 )
 
 BOTH = pytest.mark.parametrize(
-    "text", [chart_json(chart(), WORDS), map_json(map_of(), WORDS)], ids=["chart", "map"]
+    "text", [chart_json(chart(), WORDS), live_map(map_of())], ids=["chart", "map"]
 )
 
 
@@ -109,7 +109,7 @@ def test_no_map_of_the_library_is_used(text: str) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    [chart_json(chart(text=HOSTILE), WORDS), map_json(map_of(text=HOSTILE), WORDS)],
+    [chart_json(chart(text=HOSTILE), WORDS), live_map(map_of(text=HOSTILE))],
     ids=["chart", "map"],
 )
 def test_the_text_cannot_end_the_script_that_holds_it(text: str) -> None:
@@ -149,9 +149,9 @@ def test_a_thinned_chart_has_the_points_of_its_still_drawing() -> None:
 
 @pytest.mark.parametrize("mark", [Mark.HEARD, Mark.MISSED])
 def test_map_and_still_drawing_show_the_same_number_of_points(mark: Mark) -> None:
-    (trace,) = traces(map_json(map_of(), WORDS), mark)
+    (trace,) = traces(live_map(map_of()), mark)
 
-    assert len(trace["x"]) == len(moves(parsed(map_svg(map_of(), WIDE, WORDS)), mark)) > 0
+    assert len(trace["x"]) == len(moves(parsed(drawn_map(map_of(), WIDE)), mark)) > 0
 
 
 def test_points_keep_places_levels_and_identities() -> None:
@@ -190,7 +190,7 @@ def test_what_a_reader_sees_of_a_hostile_text_is_the_text() -> None:
 
 
 def test_names_labels_and_titles_of_a_map_are_escaped() -> None:
-    figure = json.loads(map_json(map_of(text=HOSTILE), WORDS))
+    figure = json.loads(live_map(map_of(text=HOSTILE)))
     texts = [trace["name"] for trace in figure["data"]]
     texts += [note["text"] for note in figure["layout"]["annotations"]]
 
@@ -199,13 +199,13 @@ def test_names_labels_and_titles_of_a_map_are_escaped() -> None:
 
 
 def test_one_metre_is_as_long_both_ways() -> None:
-    axes = json.loads(map_json(map_of(), WORDS))["layout"]
+    axes = json.loads(live_map(map_of()))["layout"]
 
     assert (axes["yaxis"]["scaleanchor"], axes["yaxis"]["scaleratio"]) == ("x", 1)
 
 
 def test_rings_are_circles_of_their_radius_around_the_origin() -> None:
-    shapes = json.loads(map_json(map_of(), WORDS))["layout"]["shapes"]
+    shapes = json.loads(live_map(map_of()))["layout"]["shapes"]
     circles = [shape for shape in shapes if shape["type"] == "circle"]
     radii = [radius_m for radius_m, _ in map_layout(map_of(), WIDE, WORDS).rings]
 
@@ -215,7 +215,7 @@ def test_rings_are_circles_of_their_radius_around_the_origin() -> None:
 
 
 def test_a_photo_carries_the_way_to_its_card() -> None:
-    (trace,) = traces(map_json(map_of(), WORDS), Mark.PHOTO)
+    (trace,) = traces(live_map(map_of()), Mark.PHOTO)
 
     assert trace["customdata"] == [f"photos.html#photo-{number}" for number in (1, 2, 3)]
 
@@ -254,7 +254,7 @@ def _strings(value: object) -> set[str]:
 
 def test_the_same_description_gives_the_same_bytes() -> None:
     assert chart_json(chart(), WORDS) == chart_json(chart(), WORDS)
-    assert map_json(map_of(), WORDS) == map_json(map_of(), WORDS)
+    assert live_map(map_of()) == live_map(map_of())
 
 
 def test_the_librarys_buttons_speak_the_sites_language() -> None:
@@ -268,7 +268,7 @@ def test_the_librarys_buttons_speak_the_sites_language() -> None:
 
 def test_a_map_on_a_phone_shows_the_ground_of_its_narrow_drawing() -> None:
     """The wide drawing's ground would leave its marks a third of a phone's width."""
-    figure = json.loads(map_json(map_of(), WORDS))
+    figure = json.loads(live_map(map_of()))
     frame = map_layout(map_of(), NARROW, WORDS).frame
     (west, north), (east, south) = frame.ground(0, 0), frame.ground(frame.width, frame.height)
 
@@ -283,7 +283,7 @@ def test_a_phrase_that_hover_texts_repeat_is_written_once_and_can_be_put_back() 
     """Hover texts are half of what a map weighs, and most of each is the same."""
     texts = tuple(f"heard by the harbour office {number}" for number in range(40))
     series = replace(heard(40), hover=texts)
-    figure = json.loads(map_json(replace(map_of(), points=(series,)), WORDS))
+    figure = json.loads(live_map(replace(map_of(), points=(series,))))
     (trace,) = traces(json.dumps(figure), Mark.HEARD)
 
     whole = [

@@ -16,14 +16,22 @@ import pytest
 
 from reportgen.pages.charts.description import Mark
 from reportgen.pages.charts.ink import NARROW, WIDE, Point, Size
-from reportgen.pages.charts.interactive_map import map_json
 from reportgen.pages.charts.layers import Ground
-from reportgen.pages.charts.map_drawing import map_svg
 from reportgen.pages.charts.map_layout import extent_of, frame_of
 from reportgen.pages.charts.scale import CLASSES, class_colour
 from reportgen.pages.charts.square_looks import SHARE_STEPS, share_colour, share_step_colour
 from reportgen.pages.charts.views import map_view
-from tests.pages.chart_samples import HOSTILE, SQUARES, SVG, WORDS, layered_map, map_of, parsed
+from tests.pages.chart_samples import (
+    HOSTILE,
+    SQUARES,
+    SVG,
+    WORDS,
+    drawn_map,
+    layered_map,
+    live_map,
+    map_of,
+    parsed,
+)
 
 SIZES = pytest.mark.parametrize("size", [WIDE, NARROW], ids=lambda size: size.name)
 ONE = layered_map(walks=1, has_others=False)
@@ -93,7 +101,7 @@ def bars(text: str) -> list[Bars]:
 def test_squares_are_true_metres_with_the_station_in_a_corner_of_four(size: Size) -> None:
     """Measured against the frame by which marks and tracks are placed."""
     frame = frame_of(extent_of(ONE), size)
-    svg = map_svg(ONE, size, WORDS)
+    svg = drawn_map(ONE, size)
     (turn,) = set(_TURN.findall(svg))
     drawn = boxes(svg, frame.per_metre, ground=Ground.LEVEL)
 
@@ -107,7 +115,7 @@ def test_squares_are_true_metres_with_the_station_in_a_corner_of_four(size: Size
 def test_silent_ground_differs_from_ground_without_a_frame_and_from_ground_not_walked() -> None:
     """The mission's first rule: a place nobody walked is not a place without coverage."""
     for ground in (Ground.LEVEL, Ground.SHARE):
-        seen = looks(map_svg(ONE, WIDE, WORDS), ground)
+        seen = looks(drawn_map(ONE, WIDE), ground)
 
         assert seen[100.0, 0.0].startswith("silent url(#silent-")
         assert seen[-100.0, -100.0] == "walked"
@@ -116,7 +124,7 @@ def test_silent_ground_differs_from_ground_without_a_frame_and_from_ground_not_w
 
 def test_every_pattern_that_fills_a_square_is_in_its_drawing() -> None:
     for size in (WIDE, NARROW):
-        svg = map_svg(ONE, size, WORDS)
+        svg = drawn_map(ONE, size)
         asked = set(re.findall(r"url\(#([^)]+)\)", svg))
 
         assert len(asked) == 2
@@ -124,7 +132,7 @@ def test_every_pattern_that_fills_a_square_is_in_its_drawing() -> None:
 
 
 def test_a_median_below_the_limit_has_a_pattern_and_no_colour_of_the_scale() -> None:
-    svg = map_svg(ONE, WIDE, WORDS)
+    svg = drawn_map(ONE, WIDE)
 
     assert looks(svg, Ground.LEVEL)[200.0, 100.0].startswith("below url(#below-")
     assert looks(svg, Ground.SHARE)[200.0, 100.0] == share_colour(2 / 9)
@@ -132,7 +140,7 @@ def test_a_median_below_the_limit_has_a_pattern_and_no_colour_of_the_scale() -> 
 
 def test_colours_are_those_of_the_scale_that_the_ground_shows() -> None:
     """10 dB on a scale of 40 dB is a quarter of the way up; 9 of 10 frames the last step."""
-    svg = map_svg(ONE, WIDE, WORDS)
+    svg = drawn_map(ONE, WIDE)
 
     assert looks(svg, Ground.LEVEL)[0.0, 0.0] == class_colour(CLASSES // 4)
     assert looks(svg, Ground.SHARE)[0.0, 0.0] == share_step_colour(SHARE_STEPS - 1)
@@ -140,14 +148,14 @@ def test_colours_are_those_of_the_scale_that_the_ground_shows() -> None:
 
 def test_few_frames_make_a_small_square_in_the_middle_of_its_cell() -> None:
     frame = frame_of(extent_of(ONE), WIDE)
-    (box,) = [item for item in boxes(map_svg(ONE, WIDE, WORDS), frame.per_metre,
+    (box,) = [item for item in boxes(drawn_map(ONE, WIDE), frame.per_metre,
               ground=Ground.SHARE) if "few" in item.look]  # fmt: skip
 
     assert (box.x, box.y, box.edge) == (-175.0, 125.0, 50.0)
 
 
 def test_squares_lie_under_rings_tracks_marks_and_labels() -> None:
-    svg = map_svg(layered_map(), WIDE, WORDS)
+    svg = drawn_map(layered_map(), WIDE)
     last = svg.rindex('class="squares')
 
     assert svg.index('class="ground"') < svg.index('class="squares')
@@ -157,7 +165,7 @@ def test_squares_lie_under_rings_tracks_marks_and_labels() -> None:
 
 
 def test_the_wide_drawing_says_numbers_under_the_pointer() -> None:
-    wide, narrow = (parsed(map_svg(ONE, size, WORDS)) for size in (WIDE, NARROW))
+    wide, narrow = (parsed(drawn_map(ONE, size)) for size in (WIDE, NARROW))
     titles = [path.findtext(f"{SVG}title") for path in wide.iter(f"{SVG}path")]
 
     assert [title for title in titles if title] == [item.title for item in SQUARES]
@@ -165,7 +173,7 @@ def test_the_wide_drawing_says_numbers_under_the_pointer() -> None:
 
 
 def test_squares_show_with_one_ground_and_one_walk_only() -> None:
-    svg = map_svg(layered_map(), WIDE, WORDS)
+    svg = drawn_map(layered_map(), WIDE)
     per_metre = frame_of(extent_of(layered_map()), WIDE).per_metre
 
     for walk in ("all", "1", "2"):
@@ -174,7 +182,7 @@ def test_squares_show_with_one_ground_and_one_walk_only() -> None:
 
 
 def test_marks_and_tracks_show_with_their_walk_and_with_all() -> None:
-    svg = map_svg(layered_map(), WIDE, WORDS)
+    svg = drawn_map(layered_map(), WIDE)
 
     def is_shown(css: str, **when: str) -> bool:
         return any(
@@ -193,7 +201,7 @@ def test_marks_and_tracks_show_with_their_walk_and_with_all() -> None:
 
 
 def test_the_chart_library_accepts_squares_and_their_other_markers() -> None:
-    figure = json.loads(map_json(layered_map(), WORDS))
+    figure = json.loads(live_map(layered_map()))
     others = [go.Bar(marker=marker) for switch in figure["switches"]
               for marker in switch.get("marker", {}).values()]  # fmt: skip
 
@@ -203,9 +211,9 @@ def test_the_chart_library_accepts_squares_and_their_other_markers() -> None:
 
 
 def test_the_interactive_map_has_the_squares_of_the_still_one_in_one_trace() -> None:
-    (trace,) = bars(map_json(ONE, WORDS))
+    (trace,) = bars(live_map(ONE))
     per_metre = frame_of(extent_of(ONE), WIDE).per_metre
-    still = boxes(map_svg(ONE, WIDE, WORDS), per_metre, ground=Ground.LEVEL)
+    still = boxes(drawn_map(ONE, WIDE), per_metre, ground=Ground.LEVEL)
     places = zip(trace["x"], trace["base"], trace["y"], strict=True)
 
     assert sorted((x - y / 2, base, y) for x, base, y in places) == sorted(
@@ -215,7 +223,7 @@ def test_the_interactive_map_has_the_squares_of_the_still_one_in_one_trace() -> 
 
 
 def test_interactive_squares_have_the_colours_and_patterns_of_the_still_ones() -> None:
-    figure = json.loads(map_json(ONE, WORDS))
+    figure = json.loads(live_map(ONE))
     markers = figure["switches"][0]["marker"]
 
     assert markers["level"]["color"][0] == class_colour(CLASSES // 4)
@@ -228,7 +236,7 @@ def test_interactive_squares_have_the_colours_and_patterns_of_the_still_ones() -
 
 def test_walks_and_sides_are_a_trace_each_whatever_the_ground_shows() -> None:
     """The fewer traces, the sooner a map of ten thousand marks can be moved."""
-    figure = json.loads(map_json(layered_map(walks=3), WORDS))
+    figure = json.loads(live_map(layered_map(walks=3)))
     switches = [item for item, trace in zip(figure["switches"], figure["data"], strict=True)
                 if trace["type"] == "bar"]  # fmt: skip
 
@@ -264,7 +272,7 @@ def test_a_map_without_squares_has_nothing_to_switch() -> None:
     view = map_view(map_of(), WORDS)
 
     assert not view.layers.is_there
-    assert "switches" not in json.loads(map_json(map_of(), WORDS))
+    assert "switches" not in json.loads(live_map(map_of()))
     assert "data-ground" not in "".join(view.stills)
 
 
@@ -300,7 +308,7 @@ def test_a_hostile_title_stays_a_text() -> None:
     hostile = replace(SQUARES[0], title=HOSTILE, hover=HOSTILE)
     assert ONE.layers is not None
     layers = replace(ONE.layers, squares=(replace(ONE.layers.squares[0], squares=(hostile,)),))
-    svg = map_svg(replace(ONE, layers=layers), WIDE, WORDS)
+    svg = drawn_map(replace(ONE, layers=layers), WIDE)
 
     assert "<img" not in svg
     assert "onerror" in "".join(parsed(svg).itertext())

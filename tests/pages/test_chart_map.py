@@ -8,9 +8,7 @@ import pytest
 
 from reportgen.pages.charts.description import MapPicture, MapStation, Mark
 from reportgen.pages.charts.ink import NARROW, WIDE, Point, Size
-from reportgen.pages.charts.interactive_map import map_json
 from reportgen.pages.charts.labels import Box, Room
-from reportgen.pages.charts.map_drawing import map_svg
 from reportgen.pages.charts.map_layout import extent_of, frame_of, map_layout, ring_radii
 from reportgen.pages.charts.marks import arrows, towards
 from reportgen.pages.charts.thinning import MOST_POINTS, thinned
@@ -18,6 +16,8 @@ from tests.pages.chart_samples import (
     HOSTILE,
     SVG,
     WORDS,
+    drawn_map,
+    live_map,
     map_of,
     moves,
     parsed,
@@ -41,7 +41,7 @@ def test_a_metre_east_is_as_long_as_a_metre_north(size: Size) -> None:
     view = replace(
         map_of(points((0.0, 300.0, 0.0, 300.0), (0.0, 0.0, 400.0, 400.0))), lines=(), photos=()
     )
-    origin, east, north, both = centres(map_svg(view, size, WORDS), Mark.HEARD, size.radius)
+    origin, east, north, both = centres(drawn_map(view, size), Mark.HEARD, size.radius)
     per_metre = (east[0] - origin[0]) / 300.0
 
     assert (origin[1] - north[1]) / 400.0 == pytest.approx(per_metre, abs=0.2 / 300)
@@ -53,7 +53,7 @@ def test_a_metre_east_is_as_long_as_a_metre_north(size: Size) -> None:
 @SIZES
 def test_rings_and_scale_bar_are_as_long_as_they_say(size: Size) -> None:
     view = replace(map_of(points((0.0, 300.0), (0.0, 0.0))), lines=(), photos=())
-    svg = map_svg(view, size, WORDS)
+    svg = drawn_map(view, size)
     origin, east = centres(svg, Mark.HEARD, size.radius)
     per_metre = (east[0] - origin[0]) / 300.0
     layout = map_layout(view, size, WORDS)
@@ -69,7 +69,7 @@ def test_rings_and_scale_bar_are_as_long_as_they_say(size: Size) -> None:
 
 @SIZES
 def test_every_point_is_drawn_once_and_lies_in_the_drawing(size: Size) -> None:
-    svg = map_svg(map_of(), size, WORDS)
+    svg = drawn_map(map_of(), size)
     height = float(parsed(svg).get("viewBox", "").split()[3])
     drawn = centres(svg, Mark.HEARD, size.radius) + centres(svg, Mark.MISSED, size.radius)
 
@@ -113,14 +113,14 @@ def test_a_foreign_station_far_away_does_not_shrink_the_walk() -> None:
 def test_a_walk_of_one_spot_is_still_a_map() -> None:
     view = replace(map_of(points((3.0,), (2.0,))), lines=(), photos=(), areas=())
 
-    assert parsed(map_svg(view, WIDE, WORDS)).get("viewBox") == "0 0 1040 749"
+    assert parsed(drawn_map(view, WIDE)).get("viewBox") == "0 0 1040 749"
     assert len(ring_radii(view)) >= 3
 
 
 def test_an_empty_map_is_drawn_too() -> None:
     view = replace(map_of(), points=(), lines=(), photos=(), stations=(), areas=())
 
-    assert list(paths(parsed(map_svg(view, WIDE, WORDS)), Mark.HEARD)) == []
+    assert list(paths(parsed(drawn_map(view, WIDE)), Mark.HEARD)) == []
 
 
 @SIZES
@@ -146,7 +146,7 @@ def test_a_ring_without_room_for_its_label_goes_without() -> None:
 
 def test_view_cones_lie_beneath_the_marks_and_stations_above() -> None:
     """Marks win: a cone must never hide a frame."""
-    svg = map_svg(map_of(), WIDE, WORDS)
+    svg = drawn_map(map_of(), WIDE)
 
     assert svg.rindex('class="cone"') < svg.index('class="missed"') < svg.index('class="heard"')
     assert svg.rindex('class="heard"') < svg.index('class="station disc"')
@@ -155,7 +155,7 @@ def test_view_cones_lie_beneath_the_marks_and_stations_above() -> None:
 def test_a_cone_opens_the_way_the_photo_looked() -> None:
     """Bearings run clockwise from north, and the drawing's down is positive."""
     view = replace(map_of(), photos=(photo(1, 0.0, 300.0, 90.0),))
-    (data,) = paths(parsed(map_svg(view, WIDE, WORDS)), "cone")
+    (data,) = paths(parsed(drawn_map(view, WIDE)), "cone")
     apex, left = data[1:].split("A")[0].split("L")
     x0, y0, x1, y1 = (float(part) for pair in (apex, left) for part in pair.split())
 
@@ -165,7 +165,7 @@ def test_a_cone_opens_the_way_the_photo_looked() -> None:
 
 def test_a_photo_without_a_heading_has_no_cone() -> None:
     view = replace(map_of(), photos=(photo(1, 0.0, 300.0),))
-    root = parsed(map_svg(view, WIDE, WORDS))
+    root = parsed(drawn_map(view, WIDE))
 
     assert list(paths(root, "cone")) == []
     assert len(list(paths(root, "lens"))) == 1
@@ -173,7 +173,7 @@ def test_a_photo_without_a_heading_has_no_cone() -> None:
 
 def test_photos_in_a_drawing_are_not_in_the_way_of_the_tab_key() -> None:
     """A drawing with one name is one thing to a screen reader; the key below has the links."""
-    links = list(parsed(map_svg(map_of(), WIDE, WORDS)).iter(f"{SVG}a"))
+    links = list(parsed(drawn_map(map_of(), WIDE)).iter(f"{SVG}a"))
 
     assert [link.get("tabindex") for link in links] == ["-1"] * 3
     assert links[0].get("href") == "photos.html#photo-1"
@@ -181,7 +181,7 @@ def test_photos_in_a_drawing_are_not_in_the_way_of_the_tab_key() -> None:
 
 @SIZES
 def test_a_hostile_text_stays_a_text(size: Size) -> None:
-    svg = map_svg(map_of(text=HOSTILE), size, WORDS)
+    svg = drawn_map(map_of(text=HOSTILE), size)
 
     assert "<img" not in svg
     assert "</script>" not in svg
@@ -189,7 +189,7 @@ def test_a_hostile_text_stays_a_text(size: Size) -> None:
 
 
 def test_a_track_is_broken_where_nothing_was_recorded() -> None:
-    assert len(moves(parsed(map_svg(map_of(), WIDE, WORDS)), "track")) == 2
+    assert len(moves(parsed(drawn_map(map_of(), WIDE)), "track")) == 2
 
 
 def test_arrows_point_along_the_walk_and_stand_to_its_right() -> None:
@@ -209,7 +209,7 @@ def test_a_resting_receiver_leaves_no_arrows() -> None:
 def test_the_same_way_walked_twice_has_its_arrows_once() -> None:
     view = map_of()
     once, twice = (
-        moves(parsed(map_svg(shown, WIDE, WORDS)), "arrow")
+        moves(parsed(drawn_map(shown, WIDE)), "arrow")
         for shown in (view, replace(view, lines=view.lines * 2))
     )
 
@@ -222,7 +222,7 @@ def test_there_and_back_has_arrows_both_ways() -> None:
     (there,) = view.lines
     back = replace(there, x=there.x[::-1], y=there.y[::-1])
     one_way, both_ways = (
-        moves(parsed(map_svg(replace(view, lines=lines), WIDE, WORDS)), "arrow")
+        moves(parsed(drawn_map(replace(view, lines=lines), WIDE)), "arrow")
         for lines in ((there,), (there, back))
     )
 
@@ -248,7 +248,7 @@ def test_a_free_place_is_taken_before_one_on_marks_and_that_before_one_on_a_labe
 
 
 def test_the_same_map_gives_the_same_bytes() -> None:
-    assert map_svg(map_of(), NARROW, WORDS) == map_svg(map_of(), NARROW, WORDS)
+    assert drawn_map(map_of(), NARROW) == drawn_map(map_of(), NARROW)
 
 
 def plan() -> MapPicture:
@@ -261,7 +261,7 @@ def plan() -> MapPicture:
 @SIZES
 def test_a_picture_lies_under_everything_at_its_corners(size: Size) -> None:
     view = replace(map_of(), pictures=(plan(),))
-    root = parsed(map_svg(view, size, WORDS))
+    root = parsed(drawn_map(view, size))
     frame = frame_of(extent_of(view), size)
     (image,) = root.iter(f"{SVG}image")
     left, top, width, height = (float(image.attrib[key]) for key in ("x", "y", "width", "height"))
@@ -276,7 +276,7 @@ def test_a_picture_lies_under_everything_at_its_corners(size: Size) -> None:
 
 
 def test_the_interactive_map_lays_the_picture_on_the_same_ground() -> None:
-    figure = json.loads(map_json(replace(map_of(), pictures=(plan(),)), WORDS))
+    figure = json.loads(live_map(replace(map_of(), pictures=(plan(),))))
     (image,) = figure["layout"]["images"]
 
     assert (image["x"], image["y"]) == (-100.0, 150.0)

@@ -312,6 +312,8 @@ class MapView:
     squares_table: DataTable | None = None
     pictures: tuple[MapPicture, ...] = ()
     tiles: MapTiles | None = None
+    is_live: bool = True
+    """Whether a reader can explore it, or has the still drawing alone."""
 
     def __post_init__(self) -> None:
         _need_key(self.key)

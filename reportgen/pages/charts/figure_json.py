@@ -7,6 +7,7 @@ import math
 import re
 from collections import Counter
 from collections.abc import Callable, Iterable
+from itertools import chain
 
 from reportgen.pages.charts.description import ChartWords, Mark, PointSeries, Scale
 from reportgen.pages.charts.scale import STOPS
@@ -213,12 +214,15 @@ def _shortened(traces: list[Json]) -> tuple[list[str], list[Json]]:
 
     They are half of what marks weigh. The page puts the phrases back.
     """
-    counts = Counter(part for trace in traces for part in _BETWEEN.split(_joined(trace)))
+    parts = [_BETWEEN.split(_joined(trace)) for trace in traces]
+    counts = Counter(chain.from_iterable(parts))
     saved = {part: (count - 1) * (len(part) - 1) for part, count in counts.items() if part}
     worth = sorted(saved, key=lambda part: (-saved[part], part))
     phrases = [part for part in worth if saved[part] >= _WORTH][:_MOST_PHRASES]
     tokens = {phrase: chr(_FIRST_TOKEN + number) for number, phrase in enumerate(phrases)}
-    return phrases, [_tokenised(trace, tokens) for trace in traces]
+    return phrases, [
+        _tokenised(trace, mine, tokens) for trace, mine in zip(traces, parts, strict=True)
+    ]
 
 
 def _joined(trace: Json) -> str:
@@ -226,11 +230,10 @@ def _joined(trace: Json) -> str:
     return "\x1e".join(texts) if isinstance(texts, list) else ""
 
 
-def _tokenised(trace: Json, tokens: dict[str, str]) -> Json:
-    text = _joined(trace)
-    if not text or not tokens:
+def _tokenised(trace: Json, parts: list[str], tokens: dict[str, str]) -> Json:
+    if not _joined(trace) or not tokens:
         return trace
-    short = "".join(tokens.get(part, part) for part in _BETWEEN.split(text))
+    short = "".join([tokens.get(part, part) for part in parts])
     return trace | {"text": short.split("\x1e")}
 
 

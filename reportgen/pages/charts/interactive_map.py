@@ -38,7 +38,6 @@ from reportgen.pages.charts.map_layout import (
     Frame,
     Label,
     MapLayout,
-    map_layout,
     short_of,
 )
 from reportgen.pages.charts.marks import MAST
@@ -52,10 +51,9 @@ _BUTTONS_PX = 30
 """Height of the library's buttons in the upper right corner."""
 
 
-def map_json(view: MapView, words: ChartWords) -> str:
+def map_json(view: MapView, words: ChartWords, wide: MapLayout, narrow: MapLayout) -> str:
     """Return a map as the JSON of a figure, laid out as both still drawings."""
-    layout = map_layout(view, WIDE, words)
-    frame = layout.frame
+    frame = wide.frame
     marks = [*_tracks(view.lines, frame)]
     for lines, when in arrow_groups(view):
         marks += [(trace, when) for trace in _arrows(lines, frame)]
@@ -63,15 +61,14 @@ def map_json(view: MapView, words: ChartWords) -> str:
     marks += [(trace, When()) for trace in (*_photos(view.photos), *_stations(view))]
     switched: list[tuple[Json, Switch]] = [*square_traces(view)]
     switched += [(trace, {**when.by_kind}) for trace, when in marks]
-    sheet = layout_of({"l": 0, "r": 0, "t": 0, "b": 0}) | _sheet(view, layout)
-    narrow = _narrow(view, map_layout(view, NARROW, words), len(_fixed_shapes(view, layout)))
+    sheet = layout_of({"l": 0, "r": 0, "t": 0, "b": 0}) | _sheet(view, wide)
     return figure_json(
         [trace for trace, _ in switched],
         sheet,
         words,
         None if view.layers is None else [switch for _, switch in switched],
         None if view.tiles is None else [_picture(tile) for tile in view.tiles.tiles],
-        narrow,
+        _narrow(view, narrow, len(_fixed_shapes(view, wide))),
     )
 
 

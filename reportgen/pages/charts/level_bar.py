@@ -5,6 +5,7 @@ Places are percentages of the width and strokes keep theirs, so one drawing serv
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
@@ -20,6 +21,8 @@ HEIGHT = 20
 LETTER = 11
 FEWEST_FOR_BAND = 4
 """Frames from which on a middle half says something."""
+MOST_STROKES = 3
+"""So many see-through strokes in one place are as dark as more would be."""
 
 _EDGE = 0.012
 """Share of the width that is kept free at either end, for strokes that stand there."""
@@ -85,8 +88,9 @@ def _band(bar: LevelBar, scale: Scale) -> Iterator[str]:
 
 def _strokes(bar: LevelBar, scale: Scale) -> Iterator[str]:
     # Longer than the band is high: on a bright band a bright stroke is known by its ends.
-    for level in sorted(bar.levels):
-        yield _stroke("level-frame", level, scale, 3, HEIGHT - 3)
+    for level, count in sorted(Counter(bar.levels).items()):
+        stroke = _stroke("level-frame", level, scale, 3, HEIGHT - 3)
+        yield stroke * min(count, MOST_STROKES)
 
 
 def _median(bar: LevelBar, scale: Scale) -> Iterator[str]:

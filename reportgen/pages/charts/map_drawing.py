@@ -7,7 +7,6 @@ from itertools import chain
 
 from reportgen.pages.charts import ink, marks
 from reportgen.pages.charts.description import (
-    ChartWords,
     LineSeries,
     LineStyle,
     MapPhoto,
@@ -24,7 +23,6 @@ from reportgen.pages.charts.map_layout import (
     Frame,
     Label,
     MapLayout,
-    map_layout,
     short_of,
 )
 from reportgen.pages.charts.marks import OWN_MARKS
@@ -35,9 +33,8 @@ ARROW_SPACING = 105.0
 ARROW_ASIDE = 11.0
 
 
-def map_svg(view: MapView, size: Size, words: ChartWords) -> str:
-    """Return a map as SVG, what must not be hidden last."""
-    layout = map_layout(view, size, words)
+def map_svg(view: MapView, size: Size, layout: MapLayout) -> str:
+    """Return a map as SVG, laid out for that size, what must not be hidden last."""
     frame = layout.frame
     points = thinned(view.points, by_x=False)
     parts = chain(

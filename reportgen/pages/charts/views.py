@@ -28,7 +28,7 @@ from reportgen.pages.charts.keys import KeyEntry, ScaleView, entry, markup, scal
 from reportgen.pages.charts.layer_view import NO_LAYERS, LayersView, layers_view, square_entries
 from reportgen.pages.charts.layers import Layers, When
 from reportgen.pages.charts.map_drawing import map_svg, when_of_points
-from reportgen.pages.charts.map_layout import Frame, extent_of, frame_of
+from reportgen.pages.charts.map_layout import Frame, extent_of, frame_of, map_layout
 from reportgen.pages.charts.marks import key_mark
 from reportgen.pages.charts.thinning import points_in, thinned
 
@@ -154,6 +154,7 @@ def chart_view(chart: Chart, words: ChartWords) -> ChartView:
 def map_view(view: MapView, words: ChartWords) -> ChartView:
     """Return a map ready to be put on a page."""
     sizes = (ink.WIDE, ink.NARROW)
+    wide, narrow = (map_layout(view, size, words) for size in sizes)
     shown = (*view.lines, *view.areas, *view.photos, *view.stations)
     return ChartView(
         key=view.key,
@@ -167,9 +168,13 @@ def map_view(view: MapView, words: ChartWords) -> ChartView:
             by_x=False,
             is_empty=not shown,
         ),
-        shape=_shape([frame_of(extent_of(view), size).height for size in sizes]),
-        stills=tuple(markup(map_svg(view, size, words)) for size in sizes),
-        data=markup(map_json(view, words)),
+        shape=_shape((wide.frame.height, narrow.frame.height)),
+        stills=(
+            markup(map_svg(view, ink.WIDE, wide)),
+            markup(map_svg(view, ink.NARROW, narrow)),
+        ),
+        data=markup(map_json(view, words, wide, narrow) if view.is_live else ""),
+        is_live=view.is_live,
         marks=(
             *_marks(view.points, view.scale, view.layers),
             *_map_marks(view, words),
