@@ -6,13 +6,13 @@ import os
 import signal
 import sys
 import webbrowser
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NoReturn, TypeVar
 
 import typer
 
+from reportgen.cli.progress import progress
 from reportgen.errors import (
     CampaignError,
     Problem,
@@ -78,7 +78,7 @@ def build(
     from reportgen.cli.building import build_report  # noqa: PLC0415 - keeps --help quick
 
     campaign = _folder_of(campaign)
-    with _progress() as step:
+    with progress(sys.stderr) as step:
         report = _guarded(
             lambda: build_report(campaign, out or _beside(campaign), step, strict=strict)
         )
@@ -136,7 +136,7 @@ def _previewed(campaign: Path, site: Path) -> str:
 
     def work() -> BuildReport:
         try:
-            with _progress() as step:
+            with progress(sys.stderr) as step:
                 return build_report(campaign, site, step, strict=False)
         except Exception as error:
             told.append(str(error) or type(error).__name__)
@@ -170,7 +170,7 @@ def check(campaign: Campaign_, strict: Strict = False) -> None:
     """
     from reportgen.cli.chain import check_campaign  # noqa: PLC0415 - keeps --help quick
 
-    with _progress() as step:
+    with progress(sys.stderr) as step:
         report = _guarded(lambda: check_campaign(_folder_of(campaign), step))
     for line in report.lines:
         typer.echo(one_line(line))
@@ -269,22 +269,6 @@ def _print_problems(problems: tuple[Problem, ...], *, full: bool) -> None:
     ]
     if counts:
         typer.echo(f"\n{', '.join(counts)}", err=True)
-
-
-@contextmanager
-def _progress() -> Iterator[Callable[[str], None]]:
-    """Yield a function that shows what is being done: on a terminal only, on standard error."""
-    if not sys.stderr.isatty() or os.environ.get("TERM") == "dumb":
-        yield lambda _: None
-        return
-    from rich.console import Console  # noqa: PLC0415 - keeps --help quick
-    from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn  # noqa: PLC0415
-
-    columns = (SpinnerColumn(), TextColumn("{task.description}", markup=False),
-               TimeElapsedColumn())  # fmt: skip
-    with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
-        task = progress.add_task("", total=None)
-        yield lambda text: progress.update(task, description=one_line(text))
 
 
 def main() -> None:

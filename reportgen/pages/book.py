@@ -22,13 +22,13 @@ from reportgen.pages.photo_page import has_photo_map, photos_view
 from reportgen.pages.render import renderer
 from reportgen.pages.safety_page import safety_view
 from reportgen.pages.setup_page import setup_view
-from reportgen.pages.side_by_side import each
 from reportgen.pages.summary_file import planned_summary
 from reportgen.pages.walk_page import walk_view
 from reportgen.pages.words import read_words
 from reportgen.results.assemble import Results
 from reportgen.results.place_published import as_published
 from reportgen.results.walks import WalkResult
+from reportgen.side_by_side import each
 
 INDEX, PHOTOS = "index.md", "photos.md"
 

@@ -1,0 +1,96 @@
+"""Work on all cores, where that pays: in processes that are copies of this one.
+
+Copies have everything in memory already, so that nothing has to be handed to them. There are such
+on Linux only, and not while other threads run, whose locks a copy would keep for ever: then the
+work is done one after the other, or by threads.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import signal
+import sys
+import threading
+import time
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Executor, ProcessPoolExecutor, ThreadPoolExecutor
+from contextlib import contextmanager
+from typing import TypeVar
+
+T = TypeVar("T")
+
+LEAST = 3
+"""Fewer are done sooner than other processes have begun."""
+LOOK_EVERY_S = 1.0
+GIVES_WAY = 5
+"""The original's work is what all else waits for."""
+
+_work: Callable[[int], str] | None = None
+"""What the copies do, found in their memory."""
+
+
+def each(work: Callable[[T], str], items: Sequence[T]) -> list[str]:
+    """Return the texts that `work` makes of things, in their order, whatever the number of cores.
+
+    What goes wrong in a copy goes wrong here.
+    """
+    if len(items) < LEAST or not _can_copy():
+        return [work(item) for item in items]
+    global _work  # noqa: PLW0603 - what a copied process finds in its memory
+    _work = lambda index: work(items[index])  # noqa: E731
+    try:
+        with _copies(len(items)) as pool:
+            return list(pool.map(_one, range(len(items))))
+    finally:
+        _work = None
+
+
+def _one(index: int) -> str:
+    assert _work is not None
+    return _work(index)
+
+
+@contextmanager
+def helpers() -> Iterator[Executor]:
+    """Yield what does work beside this process: copies of it, or threads.
+
+    What is handed to it is sent to the copies, and so is what comes back. Work not begun is left
+    when the caller leaves.
+    """
+    with _copies() if _can_copy() else ThreadPoolExecutor() as pool:
+        try:
+            yield pool
+        finally:
+            pool.shutdown(cancel_futures=True)
+
+
+def _can_copy() -> bool:
+    return sys.platform == "linux" and _cores() > 1 and threading.active_count() == 1
+
+
+def _cores() -> int:
+    return len(os.sched_getaffinity(0)) if sys.platform == "linux" else 1
+
+
+def _copies(most: int | None = None) -> ProcessPoolExecutor:
+    count = _cores() if most is None else min(most, _cores())
+    return ProcessPoolExecutor(
+        count,
+        mp_context=multiprocessing.get_context("fork"),
+        initializer=_begin,
+        initargs=(os.getpid(),),
+    )
+
+
+def _begin(original: int) -> None:
+    """Make a copy give way to its original, and end with it and by it alone."""
+    os.nice(GIVES_WAY)
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=_end_with, args=(original,), daemon=True).start()
+
+
+def _end_with(original: int) -> None:
+    while os.getppid() == original:
+        time.sleep(LOOK_EVERY_S)
+    os._exit(1)
