@@ -35,7 +35,7 @@ def each(work: Callable[[T], str], items: Sequence[T]) -> list[str]:
 
     What goes wrong in a copy goes wrong here.
     """
-    if len(items) < LEAST or not _can_copy():
+    if len(items) < LEAST or not can_copy():
         return [work(item) for item in items]
     global _work  # noqa: PLW0603 - what a copied process finds in its memory
     _work = lambda index: work(items[index])  # noqa: E731
@@ -58,14 +58,15 @@ def helpers() -> Iterator[Executor]:
     What is handed to it is sent to the copies, and so is what comes back. Work not begun is left
     when the caller leaves.
     """
-    with _copies() if _can_copy() else ThreadPoolExecutor() as pool:
+    with _copies() if can_copy() else ThreadPoolExecutor() as pool:
         try:
             yield pool
         finally:
             pool.shutdown(cancel_futures=True)
 
 
-def _can_copy() -> bool:
+def can_copy() -> bool:
+    """Whether there can be copies of this process, and cores for them."""
     return sys.platform == "linux" and _cores() > 1 and threading.active_count() == 1
 
 

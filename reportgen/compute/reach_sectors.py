@@ -238,13 +238,15 @@ def _worth(squares: NDArray[np.int64]) -> int:
 
 def _blind_from_m(frames: _Frames) -> float:
     """Return the nearest missed frame from which on next to nothing is heard, NaN if none."""
-    away_m, heard = frames.away_m, frames.is_heard
-    for start_m in np.sort(away_m[~heard]):
-        inside = away_m >= start_m
-        # One missed frame, with ground behind it that nobody walked, is no beginning.
-        near = inside & (away_m <= start_m + BEGINNING_M)
-        if int(near.sum()) < LEAST_BEGINNING or heard[near].any():
-            continue
-        if _upper_limit(frames.where(inside)) < BLIND_RATIO:
+    order = np.argsort(frames.away_m, kind="stable")
+    away_m, heard = frames.away_m[order], frames.is_heard[order]
+    heard_before = np.append(0, np.cumsum(heard))
+    starts_m = np.unique(away_m[~heard & np.isfinite(away_m)])
+    first = np.searchsorted(away_m, starts_m, side="left")
+    last = np.searchsorted(away_m, starts_m + BEGINNING_M, side="right")
+    # One missed frame, with ground behind it that nobody walked, is no beginning.
+    is_beginning = (last - first >= LEAST_BEGINNING) & (heard_before[last] == heard_before[first])
+    for start_m in starts_m[is_beginning].tolist():
+        if _upper_limit(frames.where(frames.away_m >= start_m)) < BLIND_RATIO:
             return float(start_m)
     return float("nan")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import stat
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
@@ -33,11 +33,13 @@ from reportgen.read.description_overlay_checks import PICTURE_ENDINGS
 from reportgen.read.description_salvage import without_bad_times
 from reportgen.read.description_schema import Description, FieldPart, LogPart
 from reportgen.read.intake import Intake
+from reportgen.read.left_out import is_left_out
 from reportgen.read.leftovers import leftover_notes
 from reportgen.read.overlays import read_overlay
 from reportgen.read.photo_folder import read_photos
 from reportgen.read.picture_overlays import read_picture_overlay
-from reportgen.read.walk_files import format_of, read_walk
+from reportgen.read.read_ahead import Reader, read_ahead
+from reportgen.read.walk_files import format_of, read_walk, walk_readers
 
 PROBLEM_CODES = (
     ("folder/missing", "The campaign folder is not there."),
@@ -84,7 +86,10 @@ def read_campaign(root: Path, progress: Callable[[str], None] | None = None) -> 
     description = without_bad_times(reading.description) if reading.errors else reading.description
     intake.take(DESCRIPTION_NAME, Where(path=DESCRIPTION_NAME))
     walks = walks_of(description, reading.locate)
-    tables = [read_walk(walk, description, intake, reading.are_rows_readable) for walk in walks]
+    ahead = read_ahead(root, _readers(description, walks, reading.are_rows_readable))
+    tables = [
+        read_walk(walk, description, intake, reading.are_rows_readable, ahead) for walk in walks
+    ]
     files = _Files(
         records=_joined(RECORDS, [table for logs, _ in tables for table in logs]),
         track_points=_joined(TRACK_POINTS, [table for _, tracks in tables for table in tracks]),
@@ -98,6 +103,16 @@ def read_campaign(root: Path, progress: Callable[[str], None] | None = None) -> 
     intake.problems += _rows_in_two_walks(files.records)
     intake.problems += leftover_notes(root, _referred_to(intake))
     return _campaign(description, walks, files, intake, stated_at(description, reading.locate))
+
+
+def _readers(
+    description: Description, walks: Iterable[Walk], are_rows_readable: bool
+) -> Iterator[tuple[str, str, Reader]]:
+    """Yield what reads each file of each walk, without those that the author leaves out."""
+    for walk in walks:
+        for name, reader in walk_readers(walk, description, are_rows_readable):
+            if not is_left_out(description, name):
+                yield walk.key, name, reader
 
 
 def _campaign(
@@ -217,7 +232,9 @@ def _conclusions(description: Description, intake: Intake) -> str | None:
 
 def _rows_in_two_walks(records: pd.DataFrame) -> Iterator[Problem]:
     """Yield logs whose rows were used for more than one walk: they would count twice."""
-    for name, rows in records.groupby("file", sort=True):
+    of_file = records.groupby("file", sort=True)["walk"]
+    for name in of_file.nunique().loc[lambda count: count > 1].index:
+        rows = records[records["file"] == name]
         walks = rows.groupby("line")["walk"].agg(lambda keys: ", ".join(sorted(set(keys))))
         twice = walks[walks.str.contains(", ")]
         if twice.empty:

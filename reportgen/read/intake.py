@@ -21,6 +21,9 @@ PROBLEM_CODES = (
 )
 
 
+FileState = tuple[int, int]
+
+
 class Intake:
     """Opens the files of one campaign folder and remembers everything said about them.
 
@@ -38,7 +41,7 @@ class Intake:
         self.broken_frames: list[BrokenFrame] = []
         self._progress = progress
         self._checksums: dict[str, str] = {}
-        self._states: dict[str, tuple[CampaignFile, tuple[int, int]]] = {}
+        self._states: dict[str, tuple[CampaignFile, FileState]] = {}
         self.is_unusable = False
 
     @property
@@ -55,7 +58,7 @@ class Intake:
             if file.name not in self._checksums:
                 # Before the checksum: a file of absurd size takes hours to read.
                 refuse_too_large(file, LARGEST_BYTES)
-                self._states[file.name] = (file, _state(file))
+                self._states[file.name] = (file, file_state(file))
                 with file.path.open("rb") as stream:
                     self._checksums[file.name] = hashlib.file_digest(stream, "sha256").hexdigest()
         except CampaignError as error:
@@ -70,7 +73,7 @@ class Intake:
         """Note files that are no longer what they were when they were taken in."""
         for file, before in self._states.values():
             try:
-                is_same = _state(file) == before
+                is_same = file_state(file) == before
             except OSError:
                 is_same = False
             if not is_same:
@@ -122,6 +125,12 @@ class Intake:
             raise CampaignError(self.problems)
 
 
-def _state(file: CampaignFile) -> tuple[int, int]:
+def file_state(file: CampaignFile) -> FileState:
+    """Return what tells that a file changed: size and time of change.
+
+    Raises
+    ------
+    OSError
+    """
     found = file.path.stat()
     return found.st_size, found.st_mtime_ns

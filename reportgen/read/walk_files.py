@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from functools import partial
 from zoneinfo import ZoneInfo
 
@@ -18,6 +18,7 @@ from reportgen.read.gpx import read_track
 from reportgen.read.intake import Intake
 from reportgen.read.left_out import is_left_out, left_out_account
 from reportgen.read.log_records import read_walk_log
+from reportgen.read.read_ahead import NOTHING_AHEAD, ReadAhead, Reader
 from reportgen.read.reading import CampaignFile, LogContext, Reading
 
 PROBLEM_CODES = (
@@ -26,8 +27,24 @@ PROBLEM_CODES = (
 )
 
 
+def walk_readers(
+    walk: Walk, description: Description, are_rows_readable: bool = True
+) -> Iterator[tuple[str, Reader]]:
+    """Yield what reads each file of a walk, with the name of the file."""
+    walk_part = description.walks[walk.key]
+    for log in log_parts(walk_part):
+        if are_rows_readable and can_read_rows(log, walk_part, description):
+            yield log.file, partial(_log, log=log, walk=walk, description=description)
+    for name in walk.tracks:
+        yield name, partial(read_track, walk=walk.key)
+
+
 def read_walk(
-    walk: Walk, description: Description, intake: Intake, are_rows_readable: bool = True
+    walk: Walk,
+    description: Description,
+    intake: Intake,
+    are_rows_readable: bool = True,
+    ahead: ReadAhead = NOTHING_AHEAD,
 ) -> tuple[list[pd.DataFrame], list[pd.DataFrame]]:
     """Return the tables of a walk's logs and tracks; segments are numbered on through its files.
 
@@ -42,13 +59,15 @@ def read_walk(
         if file is None:
             continue
         if are_rows_readable and can_read_rows(log, description.walks[walk.key], description):
-            logs += _read(partial(_log, file, log, walk, description), intake)
+            reader = partial(_log, log=log, walk=walk, description=description)
+            logs += _read(ahead.or_read(walk.key, file, reader), intake)
     segments = 0
     for index, name in enumerate(walk.tracks):
         asked_at = intake.locate("walks", walk.key, "tracks", index)
         file = _take_once(name, walk, description, asked_at, seen, intake)
         if file is not None:
-            for table in _read(partial(read_track, file, walk.key), intake):
+            reader = partial(read_track, walk=walk.key)
+            for table in _read(ahead.or_read(walk.key, file, reader), intake):
                 tracks.append(table.assign(segment=table["segment"] + segments))
                 segments += int(table["segment"].max()) + 1
     return logs, tracks

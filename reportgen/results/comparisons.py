@@ -201,7 +201,7 @@ class _Bench:
         tables = {}
         for result in results.values():
             for node in result.nodes:
-                rows = frames_with_levels(joined, result.walk, nodes[node])
+                rows = frames_with_levels(result, nodes[node], joined.home)
                 tables[result.walk.key, node] = rows.assign(
                     limit_dbm=limits_dbm(joined, rows, noise_dbm), **_metres(joined, rows)
                 )

@@ -119,7 +119,7 @@ def _law(
     law = _fitted(data, limits, memo)
     yield from _parameters(make, law, data)
     yield from _reaches(make, law, data)
-    yield from _doubts(make, law, data)
+    yield from _doubts(make, law, data, memo)
 
 
 def _fitted(data: LawInput, limits_dbm: tuple[float, ...], memo: Memo) -> DistanceLaw:
@@ -149,24 +149,23 @@ def _unusable(joined: Joined, walks: tuple[WalkResult, ...]) -> Absent | None:
     if not (joined.receptions["station"] == joined.home.key).any():
         return Absent.NOTHING_HEARD
     ends = _ends(joined, walks)
-    reasons = [power_known(walk, node, joined).reason for walk, node in ends]
+    reasons = [power_known(end.walk, node, joined).reason for end, node in ends]
     hidden = [reason for reason in reasons if reason in HIDDEN_POWER]
-    recorded = all(_has_recorded_power(joined, walk, node) for walk, node in ends)
+    recorded = all(_has_recorded_power(end, node) for end, node in ends)
     if hidden and not recorded:
         return hidden[0]
-    outputs = {_output_dbm(joined, walk, node) for walk, node in ends}
+    outputs = {_output_dbm(joined, end.walk, node) for end, node in ends}
     # One end of unknown output is a law in its own units; several can't be laid together.
     return Absent.MIXED_SETTINGS if len(ends) > 1 and None in outputs else None
 
 
-def _ends(joined: Joined, walks: tuple[WalkResult, ...]) -> list[tuple[Walk, Node]]:
+def _ends(joined: Joined, walks: tuple[WalkResult, ...]) -> list[tuple[WalkResult, Node]]:
     nodes = {node.key: node for node in joined.campaign.nodes}
-    return [(result.walk, nodes[node]) for result in walks for node in result.nodes]
+    return [(result, nodes[node]) for result in walks for node in result.nodes]
 
 
-def _has_recorded_power(joined: Joined, walk: Walk, node: Node) -> bool:
-    rows = joined.receptions
-    mine = rows[(rows["walk"] == walk.key) & (rows["node"] == node.key)]
+def _has_recorded_power(result: WalkResult, node: Node) -> bool:
+    mine = result.receptions[result.receptions["node"] == node.key]
     return bool(mine["transmit_power_dbm"].notna().all()) and len(mine) > 0
 
 
@@ -177,7 +176,7 @@ def _output_dbm(joined: Joined, walk: Walk, node: Node) -> float | None:
 
 def _law_input(joined: Joined, walks: tuple[WalkResult, ...]) -> LawInput:
     home = joined.home
-    parts = [_shifted(joined, walk, node) for walk, node in _ends(joined, walks)]
+    parts = [_shifted(joined, result, node) for result, node in _ends(joined, walks)]
     table = pd.concat(parts)
     noise_dbm, is_seen = noise_at_home(joined)
     limit_dbm = limits_dbm(joined, table, noise_dbm)
@@ -205,9 +204,9 @@ def _law_input(joined: Joined, walks: tuple[WalkResult, ...]) -> LawInput:
     )
 
 
-def _shifted(joined: Joined, walk: Walk, node: Node) -> pd.DataFrame:
+def _shifted(joined: Joined, result: WalkResult, node: Node) -> pd.DataFrame:
     """Return a node's frames on a walk with path and offset from the reference output."""
-    rows = frames_with_levels(joined, walk, node)
+    walk, rows = result.walk, frames_with_levels(result, node, joined.home)
     return rows.assign(
         path_m=path_m(rows, node_on_walk(node, walk), joined.home),
         offset_db=_offset_db(joined, walk, node, rows["recorded_dbm"]),
@@ -340,12 +339,20 @@ def _distance(make: Maker, name: str, found: HeardDistance, law: str, farthest_m
     )  # fmt: skip
 
 
-def _doubts(make: Maker, law: DistanceLaw, data: LawInput) -> Iterator[Figure]:
+def _doubts(make: Maker, law: DistanceLaw, data: LawInput, memo: Memo) -> Iterator[Figure]:
     """Yield what another limit would change, and how many levels sit on the receiver's floor."""
     limits = tuple(limit + LIMIT_ERROR_DB for _, limit in data.reach_limits)
-    other = independent_frames_law(
-        distance_m=data.distance_m, level_dbm=data.level_dbm,
-        limit_dbm=data.limit_dbm + LIMIT_ERROR_DB, reach_limits_dbm=limits,
+    limit_dbm = data.limit_dbm + LIMIT_ERROR_DB
+    other = memo(
+        DistanceLaw,
+        {
+            "intervals": "independent frames", "distance_m": data.distance_m,
+            "level_dbm": data.level_dbm, "limit_dbm": limit_dbm, "reach_limits_dbm": limits,
+        },
+        lambda: independent_frames_law(
+            distance_m=data.distance_m, level_dbm=data.level_dbm, limit_dbm=limit_dbm,
+            reach_limits_dbm=limits,
+        ),
     )  # fmt: skip
     reason = _REASONS.get(law.reason or other.reason, Absent.NOT_CONVERGED)
     yield make.figure(

@@ -45,12 +45,16 @@ class PowerKnown:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LinkGroup:
-    """Rows of one walk, node and station; `node` as it was carried on that walk."""
+    """Rows of one walk, node and station; `node` as it was carried on that walk.
+
+    `positions` are those of the rows in their table.
+    """
 
     walk: Walk
     node: Node
     station: Station
     rows: pd.DataFrame
+    positions: NDArray[np.intp]
 
 
 def with_link_columns(joined: Joined) -> Joined:
@@ -86,24 +90,26 @@ def _has_changing_rate(walk: Walk, node: Node, joined: Joined) -> bool:
 
 
 def _filled(joined: Joined, table: pd.DataFrame, side: Side) -> pd.DataFrame:
-    filled = table.copy()
+    filled: dict[str, NDArray[np.float64] | NDArray[np.bool_]] = {}
     for group in _groups(joined, table):
-        columns = _link_columns(joined, group, side)
-        for name, values in columns.items():
-            filled.loc[group.rows.index, name] = values
-    return filled
+        for name, values in _link_columns(joined, group, side).items():
+            whole = filled.setdefault(name, table[name].to_numpy(copy=True))
+            whole[group.positions] = values
+    return table.assign(**filled)
 
 
 def _groups(joined: Joined, table: pd.DataFrame) -> Iterator[LinkGroup]:
     walks = {walk.key: walk for walk in joined.campaign.walks}
     nodes = {node.key: node for node in joined.campaign.nodes}
     stations = {station.key: station for station in joined.stations}
-    for (walk, node, station), rows in table.groupby(["walk", "node", "station"], sort=False):
+    by_ends = table.groupby(["walk", "node", "station"], sort=False)
+    for (walk, node, station), positions in by_ends.indices.items():
         yield LinkGroup(
             walk=walks[walk],
             node=nodes[node],
             station=stations[station],
-            rows=rows,
+            rows=table.iloc[positions],
+            positions=positions,
         )
 
 

@@ -11,24 +11,23 @@ from numpy.typing import NDArray
 from reportgen.compute.noise_seen import noise_level_dbm
 from reportgen.compute.receiver import demodulation_snr_limit_db, thermal_noise_dbm
 from reportgen.match.join import Joined
-from reportgen.model.station import Node
-from reportgen.model.walk import Walk
+from reportgen.model.station import Node, Station
 from reportgen.results.chain import station_chain
+from reportgen.results.walks import WalkResult
 
 Floats = NDArray[np.float64]
 
 
-def frames_with_levels(joined: Joined, walk: Walk, node: Node) -> pd.DataFrame:
+def frames_with_levels(result: WalkResult, node: Node, home: Station) -> pd.DataFrame:
     """Return a node's counted frames on a walk, in time order, with what the own station measured.
 
     Columns beside those of FRAMES: signal_dbm, rssi_dbm and recorded_dbm (the sender's power as
     logged), NaN for a frame that was missed; has_snr. Frames in doubt are neither heard nor
     missed, and levels that can't be true are not used: neither is in the table.
     """
-    frames = joined.frames
-    mine = frames[(frames["walk"] == walk.key) & (frames["node"] == node.key)]
+    mine = result.frames[result.frames["node"] == node.key]
     mine = mine[~mine["is_doubtful"] & mine["is_counted"]].sort_values("time_utc", kind="stable")
-    own = joined.receptions[joined.receptions["station"] == joined.home.key]
+    own = result.receptions[result.receptions["station"] == home.key]
     level = own.drop_duplicates("frame").set_index("frame")
     number = mine["frame"]
     rows = mine.assign(

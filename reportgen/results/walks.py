@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from reportgen.compute.geodesy import distance_m, initial_bearing_deg, path_length_m
 from reportgen.match.join import Joined
@@ -54,7 +55,7 @@ def walk_results(joined: Joined) -> tuple[WalkResult, ...]:
 
 def _walk_result(walk: Walk, joined: Joined) -> WalkResult:
     def mine(table: pd.DataFrame) -> pd.DataFrame:
-        return table[table["walk"] == walk.key].reset_index(drop=True)
+        return _rows_where(table, (table["walk"] == walk.key).to_numpy(dtype=bool))
 
     frames, receptions = mine(joined.frames), mine(joined.receptions)
     downlinks, track = mine(joined.downlinks), mine(joined.campaign.track_points)
@@ -79,6 +80,14 @@ def _walk_result(walk: Walk, joined: Joined) -> WalkResult:
             for station in stations
         },
     )
+
+
+def _rows_where(table: pd.DataFrame, is_wanted: NDArray[np.bool_]) -> pd.DataFrame:
+    """Return rows, numbered from 0; those that follow each other share the table's memory."""
+    places = np.flatnonzero(is_wanted)
+    is_run = places.size > 0 and places[-1] - places[0] + 1 == places.size
+    rows = table.iloc[places[0] : places[-1] + 1] if is_run else table.iloc[places]
+    return rows.reset_index(drop=True)
 
 
 def _data_rates(frames: pd.DataFrame) -> tuple[str, ...]:
