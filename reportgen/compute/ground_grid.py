@@ -237,8 +237,17 @@ def _parts(east: Floats, north: Floats, walk: ArrayLike, cell_m: float) -> tuple
 
 def _numbered(index: Floats) -> tuple[Integers, Integers]:
     """Return the cells there are, south to north and then west to east, and each row's number."""
-    turned, number = np.unique(index[:, ::-1].astype(np.int64), axis=0, return_inverse=True)
-    return turned[:, ::-1], np.asarray(number, dtype=np.int64).ravel()
+    cell = index.astype(np.int64)
+    if not cell.size:
+        return cell, np.zeros(0, dtype=np.int64)
+    least, most = cell.min(axis=0), cell.max(axis=0)
+    across = int(most[0] - least[0]) + 1
+    if across * (int(most[1] - least[1]) + 1) > np.iinfo(np.int64).max:
+        raise DomainError("places lie too far apart for cells of that size")
+    one = (cell[:, 1] - least[1]) * across + (cell[:, 0] - least[0])
+    known, number = np.unique(one, return_inverse=True)
+    cells = np.column_stack([known % across + least[0], known // across + least[1]])
+    return cells, np.asarray(number, dtype=np.int64)
 
 
 def _members(number: Integers, count: int) -> list[Integers]:

@@ -9,9 +9,8 @@ from typing import Literal
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
-from reportgen.compute.geodesy import LEAST_DEGREE_M, distance_m
+from reportgen.compute.geodesy import distance_m, maybe_within
 from reportgen.match.clock import NONE_FOUND, PhotoTime, photo_time
 from reportgen.match.positions import TrackOfWalk, epoch_s
 from reportgen.model.campaign import Campaign
@@ -238,12 +237,14 @@ def _nearest_in_place(
 ) -> NearestPoint | None:
     if position is None or points.empty:
         return None
-    # No point farther off in latitude alone can be near enough to count.
-    latitude_deg = points["latitude_deg"].to_numpy(dtype=np.float64)
-    off_m = np.abs(latitude_deg - position.latitude_deg) * LEAST_DEGREE_M
+    latitude_deg, longitude_deg = (
+        points[name].to_numpy(dtype=np.float64) for name in ("latitude_deg", "longitude_deg")
+    )
+    here = (position.latitude_deg, position.longitude_deg)
     for within_m in (NEAR_M, FARTHEST_POINT_M):
-        nearby = points[off_m <= within_m]
-        away_m = _distances_m(position, nearby)
+        rows = maybe_within(*here, latitude_deg, longitude_deg, within_m)
+        nearby = points.iloc[rows]
+        away_m = distance_m(*here, latitude_deg[rows], longitude_deg[rows])
         if away_m.size and np.nanmin(away_m) <= within_m:
             index = int(np.nanargmin(away_m))
             return _point(nearby, index, time_utc, float(away_m[index]))
@@ -267,15 +268,6 @@ def _point(
         time_utc=point_utc,
         time_residual_s=residual_s,
         distance_m=away_m,
-    )
-
-
-def _distances_m(position: Position, points: pd.DataFrame) -> NDArray[np.float64]:
-    return distance_m(
-        position.latitude_deg,
-        position.longitude_deg,
-        points["latitude_deg"].to_numpy(dtype=np.float64),
-        points["longitude_deg"].to_numpy(dtype=np.float64),
     )
 
 

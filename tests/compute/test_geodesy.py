@@ -14,6 +14,7 @@ from reportgen.compute.geodesy import (
     initial_bearing_deg,
     is_within,
     local_metres,
+    maybe_within,
     path_length_m,
 )
 from reportgen.errors import DomainError
@@ -149,9 +150,10 @@ def test_path_of_unequal_columns_is_refused() -> None:
 def test_what_lies_within_a_radius_is_what_the_distance_says(
     latitude: float, longitude: float, radius_m: float, seed: int
 ) -> None:
-    """Points are passed over by their latitude; none within the radius may be."""
+    """Points are passed over by their coordinates; none within the radius may be."""
     chance = np.random.default_rng(seed)
     east_m, north_m = chance.uniform(-2.0, 2.0, (2, 50)) * radius_m
+    east_m[4:6], north_m[4:6] = [0.9999 * radius_m, -0.9999 * radius_m], [0.0, 0.0]
     east_m[:4], north_m[:4] = [0.0, 0.0, np.nan, 0.0], [0.9999 * radius_m, -1.0001 * radius_m, 0, 0]
     to_latitude, to_longitude = from_local_metres(east_m, north_m, latitude, longitude)
 
@@ -159,5 +161,29 @@ def test_what_lies_within_a_radius_is_what_the_distance_says(
 
     away_m = distance_m(latitude, longitude, to_latitude, to_longitude)
     assert found.tolist() == (away_m <= radius_m).tolist()
-    assert found[0]
+    assert found[[0, 4, 5]].all()
     assert not found[1:3].any()
+
+
+@given(LATITUDES, LONGITUDES, st.floats(1.0, 2e7), st.integers(0, 2**32 - 1))
+def test_no_point_of_the_whole_earth_within_a_radius_is_passed_over(
+    latitude: float, longitude: float, radius_m: float, seed: int
+) -> None:
+    """Over the poles, over the antimeridian, half around the earth."""
+    chance = np.random.default_rng(seed)
+    places = chance.uniform(-90.0, 90.0, 200), chance.uniform(-180.0, 180.0, 200)
+
+    maybe = maybe_within(latitude, longitude, *places, radius_m)
+
+    near = np.flatnonzero(distance_m(latitude, longitude, *places) <= radius_m)
+    assert set(near.tolist()) <= set(maybe.tolist())
+
+
+def test_points_aside_are_passed_over_before_any_distance_is_reckoned() -> None:
+    """Of a street that leads east, only the part around the point is left."""
+    east_m = np.arange(-1000.0, 1001.0, 10.0)
+    street = from_local_metres(east_m, np.zeros_like(east_m), 52.0, 5.0)
+
+    maybe = maybe_within(52.0, 5.0, *street, 105.0)
+
+    assert east_m[maybe].tolist() == np.arange(-100.0, 101.0, 10.0).tolist()
