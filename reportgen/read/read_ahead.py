@@ -15,8 +15,8 @@ from reportgen.side_by_side import can_copy, helpers
 
 Reader = Callable[[CampaignFile], Reading]
 
-LEAST_BYTES = 2_000_000
-"""Less is read sooner than other processes have begun."""
+LEAST_FILES, LEAST_BYTES = 2, 2_000_000
+"""Fewer and less are read sooner than other processes have begun."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +55,8 @@ def read_ahead(root: Path, readers: Iterable[tuple[str, str, Reader]]) -> ReadAh
         if found is not None:
             # A walk that names a file twice reads it as it is named first.
             wanted.setdefault((walk, found[0].name), (*found, reader))
-    if sum(state[0] for _, state, _ in wanted.values()) < LEAST_BYTES:
+    sizes = [state[0] for _, state, _ in wanted.values()]
+    if len(sizes) < LEAST_FILES or sum(sizes) < LEAST_BYTES:
         return NOTHING_AHEAD
     with helpers() as pool:
         waiting = {
