@@ -16,9 +16,10 @@ import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor, ProcessPoolExecutor, ThreadPoolExecutor
 from contextlib import contextmanager
-from typing import TypeVar
+from typing import TypeVar, cast
 
 T = TypeVar("T")
+R = TypeVar("R")
 
 LEAST = 3
 """Fewer are done sooner than other processes have begun."""
@@ -26,12 +27,12 @@ LOOK_EVERY_S = 1.0
 GIVES_WAY = 5
 """The original's work is what all else waits for."""
 
-_work: Callable[[int], str] | None = None
+_work: Callable[[int], object] | None = None
 """What the copies do, found in their memory."""
 
 
-def each(work: Callable[[T], str], items: Sequence[T]) -> list[str]:
-    """Return the texts that `work` makes of things, in their order, whatever the number of cores.
+def each(work: Callable[[T], R], items: Sequence[T]) -> list[R]:
+    """Return what `work` makes of things, in their order, whatever the number of cores.
 
     What goes wrong in a copy goes wrong here.
     """
@@ -41,12 +42,12 @@ def each(work: Callable[[T], str], items: Sequence[T]) -> list[str]:
     _work = lambda index: work(items[index])  # noqa: E731
     try:
         with _copies(len(items)) as pool:
-            return list(pool.map(_one, range(len(items))))
+            return cast("list[R]", list(pool.map(_one, range(len(items)))))
     finally:
         _work = None
 
 
-def _one(index: int) -> str:
+def _one(index: int) -> object:
     assert _work is not None
     return _work(index)
 

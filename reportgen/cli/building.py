@@ -65,12 +65,13 @@ def _made(folder: Path, kept: Kept, step: Step) -> Made:
 
 
 def _keep(made: Made, state: CampaignState, kept: Kept) -> None:
+    if sum(len(asset.content) for asset in made.content.assets) > MOST_KEPT_BYTES:
+        return
     checksum = _sha256(state.conclusions)
     # Where the file was edited since it was read, the site tells of another one.
     if any(checksum in page.markdown for page in made.content.pages):
         content = packed(replace(made, content=_with_checksum(made.content, checksum, CHECKSUM)))
-        if len(content) <= MOST_KEPT_BYTES:
-            kept.put(state.key, content)
+        kept.put(state.key, content)
 
 
 def _again(found: bytes, conclusions: Path) -> Made | None:

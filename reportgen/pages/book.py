@@ -57,12 +57,10 @@ def site_content(
     )  # fmt: skip
     pages = _costly_pages(context)
     # The costliest first, so that none of them is the last to be done.
-    texts = each(
-        lambda write: write(),
-        [*(file.write for file in planned), *(page for page in pages.values())],
-    )
-    files = tuple(file.written(text) for file, text in zip(planned, texts, strict=False))
-    written = dict(zip(pages, texts[len(planned) :], strict=True))
+    jobs: list[Callable[[], Download | str]] = [file.written for file in planned]
+    made = each(lambda job: job(), [*jobs, *pages.values()])
+    files = tuple(item for item in made if isinstance(item, Download))
+    written = dict(zip(pages, [item for item in made if isinstance(item, str)], strict=True))
     pictures = [
         Asset(path=f"{PICTURES}/{picture.name}", content=picture.content)
         for photo in context.published.values()

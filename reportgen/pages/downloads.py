@@ -53,15 +53,15 @@ class Planned:
     count: int
     write: Callable[[], str]
 
-    def written(self, text: str) -> Download:
-        """Return the file with what `write` returned."""
-        content = text.encode("utf-8")
+    def written(self) -> Download:
+        """Return the file, written now."""
+        content = self.write().encode("utf-8")
         return Download(path=self.path, kind=self.kind, count=self.count, content=content)
 
 
 def downloads(context: Context) -> tuple[Download, ...]:
     """Return every file to take away."""
-    return tuple(plan.written(plan.write()) for plan in planned_downloads(context))
+    return tuple(plan.written() for plan in planned_downloads(context))
 
 
 def planned_downloads(context: Context) -> tuple[Planned, ...]:

@@ -24,11 +24,12 @@ _QUOTED = frozenset('",\r\n')
 
 def csv_text(table: pd.DataFrame, columns: Sequence[str]) -> str:
     """Return a table as CSV (RFC 4180), unknown values empty, no cell a spreadsheet would run."""
-    lines = [",".join(columns)]
+    parts = [",".join(columns)]
     for part in _parts(table):
         cells = (_texts(part[name], name, _csv_cell, "") for name in columns)
-        lines += map(",".join, zip(*cells, strict=True))
-    return "\r\n".join((*lines, ""))
+        # Joined at once: a million short texts take twice the room of a long one.
+        parts.append("\r\n".join(map(",".join, zip(*cells, strict=True))))
+    return "\r\n".join((*parts, ""))
 
 
 def geojson_text(table: pd.DataFrame, columns: Sequence[str]) -> str:
