@@ -28,6 +28,7 @@ def chart_words(context: Context) -> ChartWords:
         tiles_ask=lambda host: say("chart.tiles_ask", host=host),
         tiles_note=lambda host: say("chart.tiles_note", host=host),
         picture=lambda title: say("chart.picture", title=title),
+        rough=lambda length: say("chart.rough", length=length),
         thinned=lambda drawn, total: say(
             "chart.thinned", drawn=number_text(drawn), total=number_text(total)
         ),

@@ -27,6 +27,10 @@ WIDE_INTERVAL = 0.5
 """A share known no better than to this much is drawn as uncertain (our choice)."""
 
 
+MOST_SQUARES = 2000
+"""Squares of single walks on one map; more make a page of megabytes."""
+
+
 def walk_numbers(walks: Sequence[WalkResult]) -> Mapping[str, str]:
     """Return the number by which a map's controls know each walk; none for one walk alone."""
     if len(walks) < 2:
@@ -34,10 +38,18 @@ def walk_numbers(walks: Sequence[WalkResult]) -> Mapping[str, str]:
     return {result.walk.key: str(number) for number, result in enumerate(walks, 1)}
 
 
+def has_only_common_squares(context: Context, walks: Sequence[WalkResult]) -> bool:
+    """Whether a map of several walks leaves the squares of each to the walk's own page."""
+    cells = context.results.cells
+    return len(walks) > 1 and int((cells["walk"] != ALL_WALKS).sum()) > MOST_SQUARES
+
+
 def map_layers(context: Context, walks: Sequence[WalkResult]) -> Layers | None:
     """Return the layers of a map of some walks; None where no square is known."""
     numbers = walk_numbers(walks)
     keys = {ALL_WALKS: ALL, **numbers} if numbers else {walks[0].walk.key: ""} if walks else {}
+    if has_only_common_squares(context, walks):
+        keys = {ALL_WALKS: ALL}
     cells = context.results.cells
     squares: list[SquareLayer] = []
     for key, number in keys.items():

@@ -27,7 +27,12 @@ from reportgen.pages.charts.thinning import Points, drawn
 from reportgen.pages.charts.views import ChartView, map_view
 from reportgen.pages.context import Context, photo_anchor, photo_number
 from reportgen.pages.file_names import overlay_title
-from reportgen.pages.map_layers import map_layers, squares_table, walk_numbers
+from reportgen.pages.map_layers import (
+    has_only_common_squares,
+    map_layers,
+    squares_table,
+    walk_numbers,
+)
 from reportgen.pages.map_pictures import map_tiles, overlay_pictures
 from reportgen.pages.marks import (
     Indexes,
@@ -159,6 +164,9 @@ def _map(
         scale=level_scale(context).scale if len(own) else None,
         table=_table(context, frames, own),
         layers=layers,
+        note=context.words.say("squares.common_only")
+        if layers and has_only_common_squares(context, walks)
+        else "",
         squares_table=squares_table(context, walks) if layers else None,
         is_live=not context.is_alone,
     )

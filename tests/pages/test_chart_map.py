@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from reportgen.pages.charts import map_drawing
 from reportgen.pages.charts.description import MapPicture, MapStation, Mark
 from reportgen.pages.charts.ink import NARROW, WIDE, Point, Size
 from reportgen.pages.charts.labels import Box, Room
@@ -215,6 +216,14 @@ def test_the_same_way_walked_twice_has_its_arrows_once() -> None:
 
     assert len(once) > 8
     assert twice == once
+
+
+def test_of_many_arrows_some_are_drawn_all_along_the_way(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(map_drawing, "MOST_ARROWS", 3)
+
+    few = moves(parsed(drawn_map(map_of(), WIDE)), "arrow")
+
+    assert 1 < len(few) <= 3
 
 
 def test_there_and_back_has_arrows_both_ways() -> None:

@@ -1,13 +1,19 @@
 from __future__ import annotations
 
 import math
+import re
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
 import pytest
 
+from reportgen.pages.charts import thinning
 from reportgen.pages.charts.ink import Point
 from reportgen.pages.charts.outlines import telling_points
+from reportgen.pages.charts.thinning import bends, lighter
+from reportgen.pages.charts.views import map_view
+from tests.pages.chart_samples import WORDS, map_of
 
 
 def farthest_beside(line: list[Point], kept: list[Point]) -> float:
@@ -53,3 +59,41 @@ def test_there_and_back_on_one_road_keeps_its_far_end() -> None:
 @pytest.mark.parametrize("line", [[], [(1.0, 1.0)], [(1.0, 1.0), (1.0, 1.0)]])
 def test_what_is_hardly_a_line_stays_as_it_is(line: list[Point]) -> None:
     assert telling_points(line, 0.5) == line
+
+
+def test_lines_of_few_points_stay_as_they_are() -> None:
+    lines = map_of().lines
+
+    assert lighter(lines, 0.1) == (lines, 0.0)
+
+
+def test_of_too_many_points_those_stay_that_tell_most(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No piece loses its ends, and no point lies farther off than is said."""
+    lines = map_of(count=400).lines
+    monkeypatch.setattr(thinning, "MOST_BENDS", 100)
+
+    found, passed = lighter(lines, 0.1)
+
+    assert len(found[0].pieces()) == 2
+    assert bends(found) <= 100 < bends(lines)
+    assert passed > 0.1
+    for before, after in zip(lines[0].pieces(), found[0].pieces(), strict=True):
+        assert (after[0], after[-1]) == (before[0], before[-1])
+        assert farthest_beside(list(before), list(after)) <= passed + 0.01
+
+
+def test_lines_without_end_are_drawn_as_roughly_as_may_be(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(thinning, "MOST_BENDS", 1)
+
+    found, passed = lighter(map_of(count=400).lines, 0.1)
+
+    assert bends(found) > 1
+    assert passed == pytest.approx(1.6)
+
+
+def test_a_map_says_how_roughly_its_tracks_are_drawn(monkeypatch: pytest.MonkeyPatch) -> None:
+    words = replace(WORDS, rough=lambda length: f"to within {length}")
+    assert "to within" not in map_view(map_of(count=400), words).note
+    monkeypatch.setattr(thinning, "MOST_BENDS", 20)
+
+    assert re.search(r"to within \S+\u202fm", map_view(map_of(count=400), words).note)

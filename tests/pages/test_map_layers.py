@@ -5,15 +5,18 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+import pytest
+
 from reportgen.model.columns import CELLS
-from reportgen.pages.charts.layers import Ground
+from reportgen.pages import map_layers as map_layers_module
+from reportgen.pages.charts.layers import ALL, Ground
 from reportgen.pages.context import Context
 from reportgen.pages.downloads import downloads
 from reportgen.pages.map_layers import map_layers, squares_table
 from reportgen.pages.maps import campaign_map, others_map, walk_map
 from reportgen.pages.method_page import method_page_view
 from tests.campaigns.made import EDGES, LINE, row, track, write
-from tests.pages.made_context import context_of
+from tests.pages.made_context import EXAMPLE, context_of
 
 
 def walked(folder: Path) -> Context:
@@ -104,3 +107,19 @@ def test_columns_of_the_squares_stand_on_the_page_of_methods_and_in_the_file(
     assert [cells[0].text for cells in table.rows] == CELLS.names
     assert file.content.decode("utf-8").splitlines()[0].split(",") == CELLS.names
     assert file.content.decode("utf-8").count("\r\n") == file.count + 1
+
+
+def test_squares_of_many_walks_are_left_to_their_pages(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The map of all walks says so; each walk can still be chosen."""
+    context = context_of(EXAMPLE)
+    whole = map_layers(context, context.results.walks)
+    monkeypatch.setattr(map_layers_module, "MOST_SQUARES", 10)
+    less = map_layers(context, context.results.walks)
+    note = campaign_map(context).note
+
+    assert whole is not None
+    assert less is not None
+    assert {layer.walk for layer in less.squares} == {ALL} < {layer.walk for layer in whole.squares}
+    assert less.walks == whole.walks
+    assert "those of one walk stand on its own page" in note
+    assert "own page" not in walk_map(context, context.results.walks[0]).note

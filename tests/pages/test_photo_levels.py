@@ -11,9 +11,10 @@ import pytest
 
 from reportgen.match.join import join
 from reportgen.model.campaign import Campaign
-from reportgen.pages import photo_levels_part
+from reportgen.pages import photo_levels_part, photo_page
 from reportgen.pages.context import Context
 from reportgen.pages.photo_levels_part import StationLevels, level_key, station_levels
+from reportgen.pages.photo_page import photos_view
 from reportgen.pages.render import renderer
 from reportgen.pages.shipped import shipped_folder
 from reportgen.pages.words import read_words
@@ -143,3 +144,19 @@ def test_of_many_walks_those_that_say_most_are_told_and_the_others_counted(
     most = max(whole.rows, key=lambda row: int(re.findall(r"\d+", row.heard)[0]))
     assert less.rows[0].heard == most.heard
     assert less.more.startswith(f"{len(whole.rows) - 1} more walk")
+
+
+def test_of_a_table_too_long_to_read_the_rows_of_all_walks_are_left(
+    campaign: Campaign, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """And it says where the others are."""
+    whole = photos_view(context_of(campaign))
+    monkeypatch.setattr(photo_page, "MOST_ROWS", len(whole.levels.rows) - 1)
+    less = photos_view(context_of(campaign))
+
+    of_all = [row for row in whole.levels.rows if row[2].text == "all walks"]
+    assert 0 < len(of_all) < len(whole.levels.rows)
+    assert [row[0].text for row in less.levels.rows] == [row[0].text for row in of_all]
+    assert {row[2].text for row in less.levels.rows} == {"all walks"}
+    assert not whole.levels_note
+    assert "file of figures" in less.levels_note

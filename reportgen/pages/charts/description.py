@@ -80,6 +80,8 @@ class ChartWords:
     tiles_note: Callable[[str], str] = field(default=str)
     """What a button that fetches from a host says, and what stands beside it, given the host."""
     thinned: Callable[[int, int], str] = field(default=_say_thinned)
+    rough: Callable[[str], str] = field(default=str)
+    """Says by how much drawn lines may pass beside the true ones, given the length."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

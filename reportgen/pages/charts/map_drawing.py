@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator
 from itertools import chain
 
@@ -31,6 +32,8 @@ from reportgen.pages.charts.thinning import thinned
 
 ARROW_SPACING = 105.0
 ARROW_ASIDE = 11.0
+MOST_ARROWS = 100
+"""Whoever walks to and fro for hours would fill the drawing with them."""
 
 
 def map_svg(view: MapView, size: Size, layout: MapLayout) -> str:
@@ -143,7 +146,7 @@ def track_arrows(lines: Iterable[LineSeries], frame: Frame) -> tuple[marks.Arrow
                 aside=ARROW_ASIDE / frame.per_metre,
             )
             kept += [arrow for arrow in found if _adds(arrow, kept, frame)]
-    return tuple(kept)
+    return tuple(kept[:: math.ceil(len(kept) / MOST_ARROWS) or 1])
 
 
 def _adds(arrow: marks.Arrow, others: Iterable[marks.Arrow], frame: Frame) -> bool:

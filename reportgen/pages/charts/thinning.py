@@ -9,10 +9,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from reportgen.pages.charts.description import Mark, PointSeries
+from reportgen.pages.charts.description import LineSeries, Mark, PointSeries
+from reportgen.pages.charts.outlines import telling_points
 
 MOST_POINTS = 3000
 """Points of one drawing; more make a page heavy and a phone slow, and show no more."""
+
+MOST_BENDS = 8000
+"""Points of all lines of one drawing; more weigh megabytes."""
+_ROUGHER = (1.0, 2.0, 4.0, 8.0, 16.0)
 
 _Floats = NDArray[np.float64]
 _Indexes = NDArray[np.intp]
@@ -71,6 +76,41 @@ def thinned(series: Sequence[PointSeries], *, by_x: bool) -> tuple[PointSeries, 
     if total <= MOST_POINTS:
         return tuple(series)
     return tuple(_thinned(item, total, by_x=by_x) for item in series)
+
+
+def lighter(
+    lines: tuple[LineSeries, ...], tolerance: float
+) -> tuple[tuple[LineSeries, ...], float]:
+    """Return lines of no more than `MOST_BENDS` points in all, and by how much they pass others.
+
+    The least of `tolerance`, twice that, and so on, that does, or the last of these, where lines
+    are so many that their ends alone are more. 0 where `tolerance`, which no eye can see, does.
+    """
+    if bends(lines) <= MOST_BENDS:
+        return lines, 0.0
+    found, passed = lines, 0.0
+    for rougher in _ROUGHER:
+        passed = rougher * tolerance
+        found = tuple(_lighter(line, passed) for line in lines)
+        if bends(found) <= MOST_BENDS:
+            break
+    return (found, passed) if passed > tolerance else (lines, 0.0)
+
+
+def bends(lines: Sequence[LineSeries]) -> int:
+    """Return how many points lines have in all."""
+    return sum(len(line.x) for line in lines)
+
+
+def _lighter(line: LineSeries, tolerance: float) -> LineSeries:
+    pieces = [telling_points(piece, tolerance) for piece in line.pieces()]
+    points = [point for piece in pieces for point in piece]
+    return replace(
+        line,
+        x=tuple(x for x, _ in points),
+        y=tuple(y for _, y in points),
+        breaks=tuple(np.cumsum([len(piece) for piece in pieces])[:-1].tolist()),
+    )
 
 
 def points_in(series: Sequence[PointSeries]) -> int:

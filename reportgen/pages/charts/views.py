@@ -30,7 +30,7 @@ from reportgen.pages.charts.layers import Layers, When
 from reportgen.pages.charts.map_drawing import map_svg, when_of_points
 from reportgen.pages.charts.map_layout import Frame, extent_of, frame_of, map_layout
 from reportgen.pages.charts.marks import key_mark
-from reportgen.pages.charts.thinning import points_in, thinned
+from reportgen.pages.charts.thinning import lighter, points_in, thinned
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -154,6 +154,9 @@ def chart_view(chart: Chart, words: ChartWords) -> ChartView:
 def map_view(view: MapView, words: ChartWords) -> ChartView:
     """Return a map ready to be put on a page."""
     sizes = (ink.WIDE, ink.NARROW)
+    per_metre = frame_of(extent_of(view), ink.WIDE).per_metre
+    lines, passed_m = lighter(view.lines, ink.SEEN / per_metre)
+    view = replace(view, lines=lines)
     wide, narrow = (map_layout(view, size, words) for size in sizes)
     shown = (*view.lines, *view.areas, *view.photos, *view.stations)
     return ChartView(
@@ -161,7 +164,7 @@ def map_view(view: MapView, words: ChartWords) -> ChartView:
         title=view.title,
         summary=view.summary,
         note=_note(
-            _credits(view, words),
+            _credits(view, words, passed_m),
             view.points,
             view.points_in_all,
             words,
@@ -216,10 +219,14 @@ def _unaimed(photos: Iterable[MapPhoto], words: ChartWords) -> Iterator[KeyEntry
         yield entry(Mark.PHOTO_UNAIMED, words.photo_unaimed)
 
 
-def _credits(view: MapView, words: ChartWords) -> str:
-    """Return what is to be said of the map, and of each picture under it."""
+def _credits(view: MapView, words: ChartWords, passed_m: float) -> str:
+    """Return what is to be said of the map, of each picture under it, and of lines drawn roughly.
+
+    `passed_m` is by how much these may pass beside the true ones.
+    """
     pictures = (words.picture(picture.title) for picture in view.pictures)
-    return " ".join(part for part in (view.note, *pictures) if part)
+    rough = words.rough(words.units.length(passed_m)) if passed_m else ""
+    return " ".join(part for part in (view.note, *pictures, rough) if part)
 
 
 def _places(view: MapView) -> tuple[PhotoPlace, ...]:
