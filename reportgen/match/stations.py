@@ -7,6 +7,9 @@ from dataclasses import dataclass
 
 from reportgen.model.station import Station
 
+UNLISTED = "Unlisted station "
+"""What the alias of a station begins with that nobody described; a page says it in its language."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KnownStations:
@@ -42,7 +45,7 @@ def known_stations(
     for identifier in ids_in_logs:
         if _folded(identifier) not in key_of_id:
             number = len(unlisted) + 1
-            alias = f"Unlisted station {identifier if show_identifiers else number}"
+            alias = f"{UNLISTED}{identifier if show_identifiers else number}"
             key = _free_key(f"unlisted-{number}", taken)
             station = Station(key=key, name=alias, is_own=False, is_listed=False)
             unlisted.append(station)

@@ -34,7 +34,7 @@ class PowerLimit:
     is_from_memory : bool
         The row was not seen in a text.
     condition : str
-        For which transmitters the row holds; blank for all.
+        For which transmitters the row holds, as a key of the wording; blank for all.
     """
 
     plan: str
@@ -54,8 +54,6 @@ class PowerLimit:
 _ERP_25_MW_AS_EIRP_DBM = 16.13
 _ERP_500_MW_AS_EIRP_DBM = 29.14
 
-_DUTY_CYCLE = "duty cycle, unless the radio listens before it talks (polite spectrum access)"
-
 
 def _european(
     low_mhz: float,
@@ -73,7 +71,7 @@ def _european(
         duty_cycle_ratio=duty_cycle_ratio,
         source="ETSI EN 300 220-2 V3.2.1 (2018-06), annex B",
         is_from_memory=is_from_memory,
-        condition=_DUTY_CYCLE,
+        condition="polite_or_duty_cycle",
     )
 
 
@@ -110,7 +108,7 @@ def _lorawan_default(plan: str, eirp_dbm: float, place: str, *, is_from_memory: 
         eirp_dbm=eirp_dbm,
         source=f"LoRaWAN Regional Parameters RP002-1.0.5, {place}",
         is_from_memory=is_from_memory,
-        condition="LoRaWAN default, where the network sets no other",
+        condition="lorawan_default",
     )
 
 
@@ -122,20 +120,18 @@ LIMITS: tuple[PowerLimit, ...] = (
     _european(869.4, 869.65, _ERP_500_MW_AS_EIRP_DBM, 0.1),
     _european(869.7, 870.0, _ERP_25_MW_AS_EIRP_DBM, 0.01, is_from_memory=True),
     _lorawan_default("EU868", 16.0, "table 13", is_from_memory=False),
-    _american(
-        30.0, None, "(a)(2), (b)(3)", "digital modulation, bandwidth (6 dB) of 500 kHz or more"
-    ),
+    _american(30.0, None, "(a)(2), (b)(3)", "digital_modulation"),
     _american(
         30.0,
         0.4,
         "(a)(1)(i), (b)(2)",
-        "hopping over 50 channels or more, narrower than 250 kHz; dwell within any 20 s",
+        "hopping_over_50",
     ),
     _american(
         23.98,
         0.4,
         "(a)(1)(i), (b)(2)",
-        "hopping over 25 to 49 channels, 250 kHz or wider; dwell within any 10 s",
+        "hopping_over_25",
     ),
     _lorawan_default("AU915", 30.0, "section on AU915", is_from_memory=True),
     _lorawan_default("AS923", 16.0, "section on AS923", is_from_memory=True),

@@ -7,6 +7,7 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
+from reportgen.match.stations import UNLISTED
 from reportgen.model.photo import PublishedPhoto
 from reportgen.pages.author_part import AUTHOR_MARK, AuthorNeeds, has_author_text
 from reportgen.pages.compare_page import compare_view
@@ -24,7 +25,7 @@ from reportgen.pages.safety_page import safety_view
 from reportgen.pages.setup_page import setup_view
 from reportgen.pages.summary_file import planned_summary
 from reportgen.pages.walk_page import walk_view
-from reportgen.pages.words import read_words
+from reportgen.pages.words import Words, read_words
 from reportgen.results.assemble import Results
 from reportgen.results.place_published import as_published
 from reportgen.results.walks import WalkResult
@@ -91,6 +92,7 @@ def data_files(results: Results, template: Path) -> tuple[Download, ...]:
 def _context(results: Results, published: Iterable[PublishedPhoto], template: Path) -> Context:
     results = as_published(results)
     words = read_words(template, results.joined.campaign.publishing.language)
+    results = _named(results, words)
     fill = renderer(template, words)
     campaign = results.joined.campaign
     wanted = {photo.key for photo in campaign.photos}
@@ -102,6 +104,20 @@ def _context(results: Results, published: Iterable[PublishedPhoto], template: Pa
         published={photo.photo: photo for photo in published if photo.photo in wanted},
         author_html=AUTHOR_MARK if has_author_text(campaign.conclusions) else None,
     )
+
+
+def _named(results: Results, words: Words) -> Results:
+    """Return results whose unlisted stations are called so in the site's language."""
+    stations = tuple(
+        station
+        if station.is_listed
+        else replace(
+            station,
+            name=words.say("unlisted_station", which=station.name.removeprefix(UNLISTED)),
+        )
+        for station in results.joined.stations
+    )
+    return replace(results, joined=replace(results.joined, stations=stations))
 
 
 def author_needs(results: Results) -> AuthorNeeds:

@@ -63,7 +63,7 @@ def _left_out(context: Context, node: Node) -> Iterator[str]:
             "budget.left_out",
             len(changed),
             node=node.name,
-            walks=", ".join(context.quoted(walk.title) for walk in changed),
+            walks=context.words.listed(context.quoted(walk.title) for walk in changed),
         )
 
 

@@ -85,7 +85,7 @@ def _item(context: Context, item: Comparison) -> ComparisonView:
 def _title(context: Context, item: Comparison) -> str:
     a, b = (side_name(context, item, side) for side in (item.first, item.second))
     if item.pair.is_together:
-        walks = ", ".join(context.quoted(walk.title) for walk in item.first.walks)
+        walks = context.words.listed(context.quoted(walk.title) for walk in item.first.walks)
         return context.words.say("compare.title_together", a=a, b=b, walks=walks)
     return context.words.say("compare.title_pair", a=a, b=b)
 
@@ -105,7 +105,7 @@ def _differ(context: Context, item: Comparison) -> str:
     if len(item.routes) == 1 and routes:
         told.append(say("compare.route", route=routes[0]))
     elif len(item.routes) > 1:
-        told.append(say("compare.routes", routes=", ".join(routes)))
+        told.append(say("compare.routes", routes=context.words.listed(routes)))
     return " ".join(told)
 
 
@@ -115,7 +115,7 @@ def _apart(context: Context, item: Comparison) -> str:
     if item.pair.is_together:
         return say("compare.apart_together")
     told = [
-        say(key, what=", ".join(say(f"compare.apart_{name}") for name in names))
+        say(key, what=context.words.listed(say(f"compare.apart_{name}") for name in names))
         for key, names in (("compare.apart", measured.apart), ("compare.alike", measured.alike))
         if names
     ]

@@ -38,7 +38,7 @@ def _step(step: NextWalk) -> Sentence:
 def _untested(context: Context) -> Iterator[Sentence]:
     missing = [compass for compass, _ in directions_of(context, "not walked", "too few frames")]
     if missing:
-        yield sentence("conclusions.next_directions", directions=", ".join(missing))
+        yield sentence("conclusions.next_directions", directions=context.words.listed(missing))
 
 
 def _thin(context: Context) -> Iterator[Sentence]:

@@ -185,6 +185,11 @@ def _duty(context: Context, limit: PowerLimit) -> str:
     return ""
 
 
+def _condition(context: Context, limit: PowerLimit) -> str:
+    key = f"safety.condition.{limit.condition}" if limit.condition else "safety.plan_any"
+    return context.words.say(key)
+
+
 def _limits(context: Context) -> Grid:
     say, radio = context.words.say, context.campaign.radio
     limits = plan_limits(context.campaign)
@@ -196,7 +201,7 @@ def _limits(context: Context) -> Grid:
         source = limit.source
         rows.append(
             (
-                text_cell(limit.condition or say("safety.plan_any"), heading=True),
+                text_cell(_condition(context, limit), heading=True),
                 text_cell(say(key, level=power)),
                 text_cell(_duty(context, limit)),
                 text_cell(_name(context, antenna)),

@@ -148,7 +148,13 @@ def _still(chart: ChartView) -> ChartView:
             for still in chart.stills
         ),
         photos=tuple(
-            replace(link, href=link.href.replace(_PHOTO_PAGE, "#")) for link in chart.photos
+            replace(
+                key,
+                links=tuple(
+                    replace(link, href=link.href.replace(_PHOTO_PAGE, "#")) for link in key.links
+                ),
+            )
+            for key in chart.photos
         ),
     )
 

@@ -91,13 +91,13 @@ def side_name(context: Context, item: Comparison, side: Side) -> str:
             key, antenna=carried.antenna.name, node=node.name, walk=context.quoted(walk.title)
         )
     if item.pair.is_together:
-        return ", ".join(node.name for node in side.nodes)
-    return ", ".join(context.quoted(walk.title) for walk in side.walks)
+        return context.words.listed(node.name for node in side.nodes)
+    return context.words.listed(context.quoted(walk.title) for walk in side.walks)
 
 
 def names_text(context: Context, names: Iterable[str]) -> str:
     """Return the names of factors."""
-    return ", ".join(_factor(context, name) for name in names)
+    return context.words.listed(_factor(context, name) for name in names)
 
 
 def _factor(context: Context, name: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import string
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -58,6 +58,11 @@ class Words:
         """Return `key`.one or `key`.other with the number as {n}."""
         form = "one" if number == 1 else "other"
         return self.say(f"{key}.{form}", n=f"{number:,}".replace(",", "\u202f"), **values)
+
+    def listed(self, names: Iterable[str]) -> str:
+        """Return names as a sentence lists them: commas between, a word before the last."""
+        *before, last = list(names) or [""]
+        return self.say("listed", before=", ".join(before), last=last) if before else last
 
     def list_of(self, key: str) -> tuple[str, ...]:
         """Return a list of texts."""

@@ -130,7 +130,9 @@ def _level(field: Field, rule: Rule) -> Iterator[str]:
             f'width="{number(width)}" height="{number(height)}"/>'
         )
     yield ink.path(ink.line(field.left, y, field.right, y), "rule")
-    # Where it does not fit, the key below the drawing says it.
+    # Where it does not fit, the key below the drawing says it; beside a floor stand weak frames.
+    if rule.is_floor:
+        return
     if ink.text_width(rule.label, field.size.letter) < 0.8 * (field.right - field.left):
         yield ink.text(field.right - 6, y - 5, rule.label, "rule-label", anchor="end")
 

@@ -171,6 +171,8 @@ def _rule_labels(chart: Chart) -> Iterator[Json]:
     """Yield the labels of rules; those of upright ones each a line lower than the one before."""
     upright = 0
     for rule in chart.rules:
+        if rule.is_floor:
+            continue
         yield _rule_label(rule, chart) | {"yshift": -LABEL_LINE_PX * upright}
         upright += rule.orientation == "vertical"
 

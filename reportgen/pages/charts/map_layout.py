@@ -32,6 +32,8 @@ LETTERS_ROOM = 9.0
 """A line to a number ends so far from its middle."""
 BAR_DROP = 1.15
 """From the middle of the scale bar's label down to the bar, in letters."""
+SHRUNK = 0.7
+"""The interactive map keeps its letters as large down to this share of the wide drawing."""
 _BEARINGS = (0, 90, 180, 270, 45, 315, 135, 225, *range(15, 360, 15))
 _TURNS = (0, 35, -35, 75, -75, 120, -120, 180)
 
@@ -189,7 +191,23 @@ def _station(station: MapStation, frame: Frame, size: Size, room: Room) -> Label
         (x + aside, y), (x - aside, y), (x, y - away - 5), (x, y + away + 5),
         (x + aside, y - away), (x - aside, y - away), (x + aside, y + away), (x - aside, y + away),
     ]  # fmt: skip
-    return _placed(station.name, centres, size, room)
+    boxes = [_as_shrunk((x, y), text_box(c, station.name, size.letter), size) for c in centres]
+    best = room.best(boxes)
+    room.claim(boxes[best])
+    return Label(text=station.name, centre=centres[best])
+
+
+def _as_shrunk(place: Point, box: Box, size: Size) -> Box:
+    """Return what a text beside a place covers where its drawing is as small as it gets."""
+    if size is NARROW:
+        return box
+    x, y = place
+    return Box(
+        min(box.left, x + (box.left - x) / SHRUNK),
+        min(box.top, y + (box.top - y) / SHRUNK),
+        max(box.right, x + (box.right - x) / SHRUNK),
+        max(box.bottom, y + (box.bottom - y) / SHRUNK),
+    )
 
 
 def _photo(photo: MapPhoto, frame: Frame, size: Size, room: Room) -> Label:

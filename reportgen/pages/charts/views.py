@@ -43,6 +43,15 @@ class PhotoLink:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PhotoKey:
+    """A mark of photos, what it says, and the photos that have it."""
+
+    mark: Markup
+    label: str
+    links: tuple[PhotoLink, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PhotoPlace:
     """A photo's place on the still map, in parts of the drawings: an address can lead to it."""
 
@@ -81,9 +90,7 @@ class ChartView:
     data: Markup
     marks: tuple[KeyEntry, ...]
     scale: ScaleView | None
-    photos: tuple[PhotoLink, ...]
-    photos_mark: Markup
-    photos_label: str
+    photos: tuple[PhotoKey, ...]
     tables: tuple[DataTable, ...]
     explore: str
     numbers: str
@@ -141,8 +148,6 @@ def chart_view(chart: Chart, words: ChartWords) -> ChartView:
         marks=(*_marks(chart.series, chart.scale), *_lines(chart.lines), *_rules(chart.rules)),
         scale=scale_view(chart.scale, chart.series, words),
         photos=(),
-        photos_mark=Markup(),
-        photos_label="",
         tables=_tables(chart.table),
         explore=words.explore,
         keys=words.keys,
@@ -181,17 +186,11 @@ def map_view(view: MapView, words: ChartWords) -> ChartView:
         marks=(
             *_marks(view.points, view.scale, view.layers),
             *_map_marks(view, words),
-            *_unaimed(view.photos, words),
             *_lines(view.areas),
             *square_entries(view),
         ),
         scale=_own_scale(view, words),
-        photos=tuple(
-            PhotoLink(number=str(photo.number), label=photo.label, href=photo.href)
-            for photo in view.photos
-        ),
-        photos_mark=markup(key_mark(Mark.PHOTO)),
-        photos_label=words.photo,
+        photos=tuple(_photo_keys(view.photos, words)),
         tables=_tables(view.table, view.squares_table),
         explore=words.explore,
         keys=words.keys,
@@ -214,9 +213,20 @@ def _tiles(view: MapView, words: ChartWords) -> TilesView:
     )
 
 
-def _unaimed(photos: Iterable[MapPhoto], words: ChartWords) -> Iterator[KeyEntry]:
-    if any(photo.heading_deg is None for photo in photos):
-        yield entry(Mark.PHOTO_UNAIMED, words.photo_unaimed)
+def _photo_keys(photos: Iterable[MapPhoto], words: ChartWords) -> Iterator[PhotoKey]:
+    """Yield photos that look a known way, then those of which it is not known."""
+    shown = list(photos)
+    for mark, label, is_aimed in (
+        (Mark.PHOTO, words.photo, True),
+        (Mark.PHOTO_UNAIMED, words.photo_unaimed, False),
+    ):
+        links = tuple(
+            PhotoLink(number=str(photo.number), label=photo.label, href=photo.href)
+            for photo in shown
+            if (photo.heading_deg is not None) is is_aimed
+        )
+        if links:
+            yield PhotoKey(mark=markup(key_mark(mark)), label=label, links=links)
 
 
 def _credits(view: MapView, words: ChartWords, passed_m: float) -> str:
@@ -313,7 +323,9 @@ def _lines(lines: Iterable[LineSeries]) -> tuple[KeyEntry, ...]:
 
 def _rules(rules: Iterable[Rule]) -> tuple[KeyEntry, ...]:
     mark = markup(key_mark(Mark.RULE))
-    return tuple(KeyEntry(mark=mark, label=rule.label, is_narrow_only=True) for rule in rules)
+    return tuple(
+        KeyEntry(mark=mark, label=rule.label, is_narrow_only=not rule.is_floor) for rule in rules
+    )
 
 
 def _map_marks(view: MapView, words: ChartWords) -> tuple[KeyEntry, ...]:
