@@ -10,6 +10,7 @@ from markupsafe import Markup
 from reportgen.pages.charts.polar import PolarView
 from reportgen.pages.charts.views import ChartView
 from reportgen.pages.context import Context, PhotoThumb, photo_thumb
+from reportgen.pages.formats import local
 from reportgen.pages.ground_part import sectors_grid, sectors_polar
 from reportgen.pages.law_part import LawView, law_view
 from reportgen.pages.maps import campaign_map
@@ -116,8 +117,13 @@ def _dates(context: Context) -> str:
     starts = [walk.start_utc for walk in context.results.walks if walk.start_utc]
     if not starts:
         return ""
-    first, last = context.date(min(starts)), context.date(max(starts))
-    return first if first == last else f"{first} – {last}"  # noqa: RUF001 - an en dash, as print has it
+    begun, ended = (local(time, context.zone) for time in (min(starts), max(starts)))
+    first, last = context.date(begun), context.date(ended)
+    if first == last:
+        return first
+    if (begun.year, begun.month) == (ended.year, ended.month):
+        return context.words.say("dates_in_month", day=begun.day, last=last)
+    return context.words.say("dates", first=first, last=last)
 
 
 def _lead(context: Context) -> tuple[Markup, ...]:

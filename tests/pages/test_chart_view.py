@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
-from reportgen.pages.charts.description import Mark, Scale
+from reportgen.pages.charts.description import Mark, Rule, Scale
 from reportgen.pages.charts.figure_json import PALETTE
 from reportgen.pages.charts.marks import key_mark
 from reportgen.pages.charts.views import ChartView, chart_view, map_view
@@ -135,7 +135,33 @@ def test_the_key_explains_each_mark_once_and_what_was_heard_first() -> None:
 
     assert [entry.label for entry in view.marks][:2] == ["heard", "missed"]
     assert len(view.marks) == 3
-    assert view.marks[-1].is_narrow_only
+    assert not view.marks[-1].is_narrow_only
+
+
+def test_only_the_key_says_what_a_floor_is_and_a_wide_drawing_names_its_other_rules() -> None:
+    """The weakest frames stand right above the floor and would hide a label there."""
+    floor, other = (
+        Rule(value=-116.0, label="floor", is_floor=True),
+        Rule(value=-90.0, label="other"),
+    )
+    view = chart_view(chart(rules=(floor, other)), WORDS)
+    wide = str(view.stills[0])
+
+    assert [entry.is_narrow_only for entry in view.marks[-2:]] == [False, True]
+    assert ">other</text>" in wide
+    assert ">floor</text>" not in wide
+    assert "other" in view.data
+    assert "floor" not in view.data
+
+
+def test_photos_are_named_under_the_mark_that_they_have() -> None:
+    view = map_of()
+    aimed, unaimed = (
+        replace(view.photos[0], number=n, heading_deg=h) for n, h in ((1, 90.0), (2, None))
+    )
+    keys = map_view(replace(view, photos=(aimed, unaimed)), WORDS).photos
+
+    assert [[link.number for link in key.links] for key in keys] == [["1"], ["2"]]
 
 
 def test_a_station_outside_the_map_is_not_in_its_key() -> None:

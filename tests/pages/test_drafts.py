@@ -49,7 +49,7 @@ def test_every_number_of_the_drafts_is_a_figure_that_opens(context: Context) -> 
     """A number typed into a sentence would drift from the data; titles hold SF7 and “1 more”."""
     for draft in drafts(context):
         words = re.sub(
-            r"\{\{ figure\(\"[^\"]+\"\) \}\}|“[^”]*”( and \d+ more)?|95 %",
+            r"\{\{ figure\(\"[^\"]+\"\) \}\}|“[^”]*”( and \d+ more)?|95\u202f%",
             "",
             as_markdown(context, draft),
         )

@@ -10,7 +10,7 @@ from reportgen.pages.drafts import drafts
 from reportgen.pages.overview_page import overview_view
 from reportgen.pages.sentences import as_html
 from tests.campaigns.made import LINE, add_sent_log, nothing_heard, row, sent_row, track, write
-from tests.pages.made_context import context_of, plain
+from tests.pages.made_context import EXAMPLE, context_of, plain
 
 
 def lead_of(context: Context) -> str:
@@ -106,3 +106,10 @@ def test_a_walk_without_a_frame_known_to_be_sent_tested_nothing(tmp_path: Path) 
 
     assert overview_view(context).headline[1].note == "no frame is known to have been sent anywhere"
     assert "no frame is known to have been sent anywhere" in drafts_of(context)
+
+
+def test_days_of_one_month_name_it_once() -> None:
+    """The line above the title is short; on a tablet a second month broke it in two."""
+    said = overview_view(context_of(EXAMPLE)).eyebrow
+
+    assert "9\u201313 June 2026" in said

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from reportgen.errors import PageError
+from reportgen.model.regional_limits import LIMITS
 from reportgen.pages.shipped import shipped_folder
 from reportgen.pages.words import Words, placeholders, read_words
 from reportgen.results.figure import Absent
@@ -53,6 +54,24 @@ def test_every_method_is_complete_and_used(words: Words) -> None:
 def test_a_placeholder_without_value_is_an_error_and_not_a_gap(words: Words) -> None:
     with pytest.raises(PageError, match="station"):
         words.say("overview.silent_lead")
+
+
+def test_names_are_listed_as_a_sentence_lists_them(words: Words) -> None:
+    assert words.listed([]) == ""
+    assert words.listed(["A"]) == "A"
+    assert words.listed(["A", "B"]) == "A and B"
+    assert words.listed(["A", "B", "C"]) == "A, B and C"
+
+
+def test_every_condition_of_a_limit_has_a_sentence(words: Words) -> None:
+    for limit in LIMITS:
+        assert not limit.condition or words.has(f"safety.condition.{limit.condition}"), limit
+
+
+def test_a_number_and_its_unit_stay_on_one_line(words: Words) -> None:
+    """A line that ends with 95 and goes on with a per cent sign reads as two things."""
+    parted = re.compile(r"\d (%|d[Bm]|[km]?m|[kM]?Hz|\d{3})(?!\w)")
+    assert not [key for key, text in words.texts.items() if parted.search(text)]
 
 
 def test_an_unknown_key_is_an_error(words: Words) -> None:

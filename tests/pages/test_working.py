@@ -115,7 +115,7 @@ def test_a_text_stands_as_it_was_stated(words: Words) -> None:
 def test_an_interval_is_written_like_the_value_between(words: Words) -> None:
     figure = MAST.figure("ratio", 0.8, "1", "delivery-ratio", low=0.7, high=0.9)
 
-    assert opened(words, figure).interval == "95 % interval 70\u202f% to 90\u202f%"
+    assert opened(words, figure).interval == "95\u202f% interval 70\u202f% to 90\u202f%"
     assert opened(words, MAST.figure("eirp_dbm", 1.0, "dBm", "eirp")).interval == ""
 
 
