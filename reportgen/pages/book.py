@@ -9,6 +9,7 @@ from pathlib import Path
 
 from reportgen.match.stations import UNLISTED
 from reportgen.model.photo import PublishedPhoto
+from reportgen.model.station import Station
 from reportgen.pages.author_part import AUTHOR_MARK, AuthorNeeds, has_author_text
 from reportgen.pages.compare_page import compare_view
 from reportgen.pages.conclusions_page import conclusions_view
@@ -108,16 +109,23 @@ def _context(results: Results, published: Iterable[PublishedPhoto], template: Pa
 
 def _named(results: Results, words: Words) -> Results:
     """Return results whose unlisted stations are called so in the site's language."""
-    stations = tuple(
-        station
-        if station.is_listed
-        else replace(
-            station,
-            name=words.say("unlisted_station", which=station.name.removeprefix(UNLISTED)),
+
+    def named(stations: Iterable[Station]) -> tuple[Station, ...]:
+        return tuple(
+            station
+            if station.is_listed
+            else replace(
+                station,
+                name=words.say("unlisted_station", which=station.name.removeprefix(UNLISTED)),
+            )
+            for station in stations
         )
-        for station in results.joined.stations
+
+    return replace(
+        results,
+        joined=replace(results.joined, stations=named(results.joined.stations)),
+        walks=tuple(replace(walk, stations=named(walk.stations)) for walk in results.walks),
     )
-    return replace(results, joined=replace(results.joined, stations=stations))
 
 
 def author_needs(results: Results) -> AuthorNeeds:
