@@ -9,9 +9,13 @@ import pytest
 
 from reportgen.cli.chain import check_campaign
 from reportgen.errors import CampaignError, PageError
+from reportgen.match.join import join
 from reportgen.pages.shipped import shipped_folder
 from reportgen.pages.words import languages, placeholders, read_words
-from tests.campaigns.made import LINE, publish, row, track, write
+from reportgen.read.folder import read_campaign
+from reportgen.results.assemble import assemble
+from tests.campaigns.made import LINE, only_others_heard, publish, row, track, write
+from tests.pages.made_context import whole_site
 
 TEMPLATE = shipped_folder("site_template")
 OTHERS = [language for language in languages(TEMPLATE) if language != "en"]
@@ -77,3 +81,13 @@ def test_an_unknown_language_is_told_at_its_line(tmp_path: Path) -> None:
     (problem,) = caught.value.problems
     assert (problem.code, problem.where.line) == ("description/language", 4)
     assert "en" in problem.expected
+
+
+def test_a_station_that_nobody_described_is_named_in_the_sites_language(tmp_path: Path) -> None:
+    """Its alias is made in English, before anybody asks in which language the site speaks."""
+    folder = only_others_heard(tmp_path / "c")
+    publish(folder, "place: exact, language: de")
+    content = whole_site(assemble(join(read_campaign(folder))))
+
+    assert any("Nicht aufgeführte Station 1" in page.markdown for page in content.pages)
+    assert not any("Unlisted station" in page.markdown for page in content.pages)
