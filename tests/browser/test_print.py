@@ -26,7 +26,7 @@ PAGES = pytest.mark.parametrize(
     ("name", "fewest", "most"),
     [
         ("index.html", 2, 5),
-        ("walks/hill-sf7.html", 4, 8),
+        ("walks/hill-sf7.html", 3, 8),
         ("photos.html", 5, 14),
         ("compare.html", 3, 7),
     ],
