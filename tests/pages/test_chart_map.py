@@ -10,7 +10,14 @@ from reportgen.pages.charts import map_drawing
 from reportgen.pages.charts.description import MapPicture, MapStation, Mark
 from reportgen.pages.charts.ink import NARROW, WIDE, Point, Size
 from reportgen.pages.charts.labels import Box, Room
-from reportgen.pages.charts.map_layout import extent_of, frame_of, map_layout, ring_radii
+from reportgen.pages.charts.map_layout import (
+    SHRUNK,
+    STATION,
+    extent_of,
+    frame_of,
+    map_layout,
+    ring_radii,
+)
 from reportgen.pages.charts.marks import arrows, towards
 from reportgen.pages.charts.thinning import MOST_POINTS, thinned
 from tests.pages.chart_samples import (
@@ -135,6 +142,20 @@ def test_labels_neither_touch_one_another_nor_leave_the_drawing(size: Size) -> N
         assert box.right <= layout.frame.width
         assert box.bottom <= layout.frame.height
         assert not [other for other in layout.taken[:number] if box.meets(other)]
+
+
+def test_a_photos_number_keeps_off_a_station_where_the_live_map_shrinks() -> None:
+    """Labels keep their distance in pixels from what they name; the ground comes nearer."""
+    frame = map_layout(map_of(), WIDE, WORDS).frame
+    view = replace(map_of(), photos=(photo(1, 0.0, 75.0 / frame.per_metre, 180.0),))
+    layout = map_layout(view, WIDE, WORDS)
+    (label,), per_metre = layout.photos, layout.frame.per_metre
+    place = layout.frame.place(view.photos[0].x, view.photos[0].y)
+    right, down = label.centre[0] - place[0], label.centre[1] - place[1]
+
+    for share in (1.0, SHRUNK):
+        from_station = (right, down - view.photos[0].y * per_metre * share)
+        assert math.hypot(*from_station) > STATION["wide"] + 0.62 * WIDE.letter
 
 
 def test_a_ring_without_room_for_its_label_goes_without() -> None:

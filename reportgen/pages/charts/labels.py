@@ -54,6 +54,7 @@ class Room:
         self._marks = np.array(marks, dtype=np.float64).reshape(-1, 2)
         self._radius = radius
         self._taken: list[Box] = []
+        self._spared: list[Box] = []
 
     @property
     def taken(self) -> tuple[Box, ...]:
@@ -64,11 +65,15 @@ class Room:
         """Take a box."""
         self._taken.append(box)
 
+    def spare(self, box: Box) -> None:
+        """Keep later labels off a box that nothing stands in here."""
+        self._spared.append(box)
+
     def cost(self, box: Box) -> float:
         """Return how bad a place is: 0 where nothing stands."""
         return (
             _OUTSIDE * (not self._holds(box))
-            + _ON_A_LABEL * sum(box.meets(other) for other in self._taken)
+            + _ON_A_LABEL * sum(box.meets(other) for other in (*self._taken, *self._spared))
             + _ON_A_MARK * self._marks_in(box)
         )
 

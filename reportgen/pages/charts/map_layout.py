@@ -163,6 +163,9 @@ def map_layout(view: MapView, size: Size, words: ChartWords) -> MapLayout:
     for station in view.stations:
         room.claim(square(frame.place(station.x, station.y), STATION[size.name] + 2))
     stations = tuple(_station(station, frame, size, room) for station in view.stations)
+    for station in view.stations:
+        place = frame.place(station.x, station.y)
+        room.spare(_as_shrunk(place, square(place, STATION[size.name]), size))
     photos = tuple(_photo(photo, frame, size, room) for photo in view.photos)
     north = _corner(frame, room, 22, 30)
     bar_m = scale_bar_m(frame.width / frame.per_metre, words.units)
@@ -191,10 +194,7 @@ def _station(station: MapStation, frame: Frame, size: Size, room: Room) -> Label
         (x + aside, y), (x - aside, y), (x, y - away - 5), (x, y + away + 5),
         (x + aside, y - away), (x - aside, y - away), (x + aside, y + away), (x - aside, y + away),
     ]  # fmt: skip
-    boxes = [_as_shrunk((x, y), text_box(c, station.name, size.letter), size) for c in centres]
-    best = room.best(boxes)
-    room.claim(boxes[best])
-    return Label(text=station.name, centre=centres[best])
+    return _placed(station.name, (x, y), centres, size, room)
 
 
 def _as_shrunk(place: Point, box: Box, size: Size) -> Box:
@@ -219,7 +219,7 @@ def _photo(photo: MapPhoto, frame: Frame, size: Size, room: Room) -> Label:
         for distance in (away, away + 14)
         for turn in _TURNS
     ]
-    label = _placed(str(photo.number), centres, size, room)
+    label = _placed(str(photo.number), (x, y), centres, size, room)
     return replace(label, is_aside=label.centre != centres[0])
 
 
@@ -230,8 +230,9 @@ def short_of(start: Point, centre: Point) -> Point:
     return start[0] + kept * dx, start[1] + kept * dy
 
 
-def _placed(text: str, centres: Sequence[Point], size: Size, room: Room) -> Label:
-    boxes = [text_box(centre, text, size.letter) for centre in centres]
+def _placed(text: str, place: Point, centres: Sequence[Point], size: Size, room: Room) -> Label:
+    """Return a label beside a place, where it is best both in full size and shrunk."""
+    boxes = [_as_shrunk(place, text_box(centre, text, size.letter), size) for centre in centres]
     best = room.best(boxes)
     room.claim(boxes[best])
     return Label(text=text, centre=centres[best])
