@@ -42,7 +42,7 @@ def text_of(page: Path) -> str:
             "index.html",
             [
                 "Nothing was heard by Pier.",
-                "1 station of other people heard frames too; those are never counted as reach of",
+                "Frames were also heard by 1 station of other people; those are never counted",
             ],
         ),
         ("standing", "walks/loop.html", ["Nobody moved on this walk", "30 of 39 frames"]),

@@ -248,7 +248,7 @@ def test_walks_of_two_routes_name_both(tmp_path: Path) -> None:
 
     view = page_of(results_of(tmp_path / "c", walks, asked=asked))
 
-    assert "Different routes: strand, dike" in view.items[0].differ
+    assert "Different routes: strand and dike" in view.items[0].differ
 
 
 def test_a_design_without_an_interval_is_no_evidence(tmp_path: Path) -> None:
