@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from concurrent.futures import Executor, Future, ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import partial
@@ -40,7 +40,6 @@ class _Wanted:
 class PicturesInMaking:
     """Pictures of photos and overlays that are being made, by the path of their file."""
 
-    pool: Executor
     by_path: dict[str, Future[dict[str, _Made]]]
 
     def finished(
@@ -74,7 +73,7 @@ def pictures_in_making(folder: Path, campaign: Campaign, kept: Kept) -> Iterator
         for group in groups:
             future = pool.submit(_made, kept, folder, group)
             by_path |= dict.fromkeys((item.path for item in group), future)
-        yield PicturesInMaking(pool, by_path)
+        yield PicturesInMaking(by_path)
 
 
 def _photos(campaign: Campaign) -> Iterator[_Wanted]:

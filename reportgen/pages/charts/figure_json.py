@@ -231,7 +231,7 @@ def _joined(trace: Json) -> str:
 
 
 def _tokenised(trace: Json, parts: list[str], tokens: dict[str, str]) -> Json:
-    if not _joined(trace) or not tokens:
+    if parts == [""] or not tokens:
         return trace
     short = "".join([tokens.get(part, part) for part in parts])
     return trace | {"text": short.split("\x1e")}
