@@ -14,7 +14,6 @@ from __future__ import annotations
 
 import argparse
 import os
-import resource
 import shutil
 import subprocess
 import sys
@@ -30,6 +29,7 @@ from reportgen.cli.chain import made_content
 from reportgen.cli.kept import FOLDER, Kept
 from reportgen.pages.shipped import shipped_folder
 from reportgen.site.docs_tree import write_docs_tree
+from tests.benchmarks import memory
 from tests.benchmarks.seeded_campaign import SIZES, write_campaign
 
 FITS_BYTES = 20_000
@@ -39,7 +39,7 @@ GOALS = {"small": 1.3, "large": 1.3, "huge": 3.0}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Run:
-    """A process that was timed. [s], [MB]"""
+    """A process that was timed, and the most that it and its copies held together. [s], [MB]"""
 
     duration_s: float
     memory_mb: float
@@ -55,16 +55,15 @@ def timed(arguments: Iterable[object], kept: Path | None = None) -> Run:
         env=surroundings, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True,
     )  # fmt: skip
     assert process.stdout is not None
-    printed = process.stdout.read()
-    _, status, used = os.wait4(process.pid, 0)
-    duration_s = time.perf_counter() - start
-    if status != 0:
-        raise SystemExit(f"{' '.join(map(str, arguments))} ended with {status}: {printed}")
-    return Run(duration_s=duration_s, memory_mb=_megabytes(used), printed=printed)
-
-
-def _megabytes(used: resource.struct_rusage) -> float:
-    return used.ru_maxrss / 1024
+    with memory.watched(process.pid) as held:
+        printed = process.stdout.read()
+        process.wait()
+        duration_s = time.perf_counter() - start
+    if process.returncode != 0:
+        raise SystemExit(
+            f"{' '.join(map(str, arguments))} ended with {process.returncode}: {printed}"
+        )
+    return Run(duration_s=duration_s, memory_mb=held.most_mb, printed=printed)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

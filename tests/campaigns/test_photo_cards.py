@@ -49,7 +49,7 @@ def rows_of(site: Path, photo: str) -> list[Row]:
     rows = re.findall(r"<tr><th scope=\"row\">.*?</tr>", table.group(), re.DOTALL)
     return [
         Row(
-            strokes=row.count('class="level-frame"'),
+            strokes="".join(re.findall(r'class="level-frame" d="([^"]+)"', row)).count("M"),
             text=plain(row.rpartition("<td>")[2]),
             spoken=re.findall(r'aria-label="([^"]*)"', row)[0],
         )

@@ -29,6 +29,12 @@ def places(drawing: str, css: str) -> list[float]:
     return [float(x) for x in re.findall(rf'class="{css}" x1="([\d.]+)%"', drawing)]
 
 
+def frames(drawing: str) -> list[list[float]]:
+    """Return where the strokes of frames stand, in percent of the width, a list for each path."""
+    paths = re.findall(r'<path class="level-frame" d="([^"]+)"/>', drawing)
+    return [[float(x) for x in re.findall(r"M([\d.]+) 3v14", path)] for path in paths]
+
+
 def on_scale(level: float, scale: Scale) -> float:
     """Return where a level stands: 1.2 % is left free at either end."""
     return 1.2 + (level - scale.low) / (scale.high - scale.low) * 97.6
@@ -37,7 +43,21 @@ def on_scale(level: float, scale: Scale) -> float:
 def test_each_frame_has_its_stroke_where_its_level_is() -> None:
     expected = [on_scale(level, MARGIN) for level in BAR.levels]
 
-    assert places(bar_drawing(BAR, MARGIN), "level-frame") == pytest.approx(expected, abs=0.01)
+    drawing = bar_drawing(BAR, MARGIN)
+
+    assert 'viewBox="0 0 100 20" preserveAspectRatio="none"' in drawing
+    assert frames(drawing) == [pytest.approx(expected, abs=0.051)]
+
+
+def test_frames_of_one_level_are_darker_up_to_three() -> None:
+    """See-through strokes over each other: more than three look alike."""
+    levels = (5.0, 10.0, 10.0, 20.0, 20.0, 20.0, 25.0, 25.0, 25.0, 25.0, 25.01)
+    one, two, three, four = (on_scale(level, MARGIN) for level in (5.0, 10.0, 20.0, 25.0))
+
+    found = frames(bar_drawing(replace(BAR, levels=levels), MARGIN))
+
+    near = [[one, two, three, four], [two, three, four], [three, four]]
+    assert found == [pytest.approx(layer, abs=0.051) for layer in near]
 
 
 def test_the_band_reaches_from_quartile_to_quartile_and_the_median_stands_in_it() -> None:
@@ -69,7 +89,7 @@ def test_nothing_heard_leaves_the_scale_alone() -> None:
 def test_levels_beyond_the_scale_stand_at_its_ends() -> None:
     drawing = bar_drawing(replace(BAR, levels=(-3.0, 5.0, 10.0, 60.0)), MARGIN)
 
-    strokes = places(drawing, "level-frame")
+    (strokes,) = frames(drawing)
     assert (strokes[0], strokes[-1]) == pytest.approx((1.2, 98.8), abs=0.01)
 
 
