@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+import tempfile
 from pathlib import Path
 
 import pytest
@@ -12,8 +13,11 @@ from hypothesis import settings
 
 ROOT = Path(__file__).resolve().parent.parent
 SHARED = ROOT.parent / "shared"
-# What one test builds is nothing that another should be given.
-os.environ["REPORTGEN_KEPT"] = ""
+# Pictures and fits are kept for all tests of a run together, found by what they are made of; tests
+# of builds that do everything anew say so themselves.
+if "PYTEST_XDIST_WORKER" not in os.environ:
+    _kept = tempfile.TemporaryDirectory(prefix="kept-")
+    os.environ["REPORTGEN_KEPT"] = _kept.name
 IN_CI = os.environ.get("CI", "").lower() == "true"
 
 # A busy machine is no finding.

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from reportgen.compute.domain import floats, positive
-from reportgen.compute.geodesy import distance_m, initial_bearing_deg
+from reportgen.compute.geodesy import distance_and_bearing
 from reportgen.compute.track import interpolated_position
 
 STANDING_MPS = 0.3
@@ -134,4 +134,4 @@ def _step(
         for shift_s in (-half_s, half_s)
     )  # fmt: skip
     line = (before.latitude_deg, before.longitude_deg, after.latitude_deg, after.longitude_deg)
-    return distance_m(*line), initial_bearing_deg(*line)
+    return distance_and_bearing(*line)

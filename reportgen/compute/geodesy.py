@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from pyproj import Geod
@@ -23,6 +25,7 @@ POLAR_RADIUS_M = 6_356_752.314
 """Semi-minor axis of WGS 84 (NGA.STND.0036, 2014), rounded down. [m]"""
 
 _WGS84 = Geod(ellps="WGS84")
+_LEAST_FOR_THREADS, _PORTIONS = 20_000, 8
 
 
 def distance_m(
@@ -147,13 +150,28 @@ def initial_bearing_deg(
     ----------
     .. [1] As `distance_m`.
     """
+    return distance_and_bearing(
+        from_latitude_deg, from_longitude_deg, to_latitude_deg, to_longitude_deg
+    )[1]
+
+
+def distance_and_bearing(
+    from_latitude_deg: ArrayLike,
+    from_longitude_deg: ArrayLike,
+    to_latitude_deg: ArrayLike,
+    to_longitude_deg: ArrayLike,
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return `distance_m` and `initial_bearing_deg` of the same lines, solved once. [m], [deg]
+
+    Parameters and errors are those of both.
+    """
     length_m, azimuth_deg = _inverse(
         from_latitude_deg, from_longitude_deg, to_latitude_deg, to_longitude_deg
     )
     turned_deg = np.mod(azimuth_deg, 360.0)
     # The remainder of a tiny negative angle rounds up to 360 itself.
     turned_deg = np.where(turned_deg >= 360.0, 0.0, turned_deg)
-    return floats(np.where(length_m < COINCIDENT_M, np.nan, turned_deg))
+    return length_m, floats(np.where(length_m < COINCIDENT_M, np.nan, turned_deg))
 
 
 def elevation_angle_deg(
@@ -327,8 +345,25 @@ def _inverse(
     """Return length and forward azimuth of the geodesics."""
     latitude_1, longitude_1 = _places(from_latitude_deg, from_longitude_deg)
     latitude_2, longitude_2 = _places(to_latitude_deg, to_longitude_deg)
-    x_1, y_1, x_2, y_2 = np.broadcast_arrays(longitude_1, latitude_1, longitude_2, latitude_2)
-    azimuth_deg, _, length_m = _WGS84.inv(x_1, y_1, x_2, y_2)
+    ends = np.broadcast_arrays(longitude_1, latitude_1, longitude_2, latitude_2)
+    if ends[0].ndim != 1 or ends[0].size < _LEAST_FOR_THREADS:
+        return _solved(*ends)
+    # The solver lets other threads run meanwhile; each line is solved for itself.
+    with ThreadPoolExecutor() as pool:
+        solved = list(pool.map(_solved, *(np.array_split(each, _PORTIONS) for each in ends)))
+    return (
+        np.concatenate([length_m for length_m, _ in solved]),
+        np.concatenate([azimuth_deg for _, azimuth_deg in solved]),
+    )
+
+
+def _solved(
+    longitude_1: NDArray[np.float64],
+    latitude_1: NDArray[np.float64],
+    longitude_2: NDArray[np.float64],
+    latitude_2: NDArray[np.float64],
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    azimuth_deg, _, length_m = _WGS84.inv(longitude_1, latitude_1, longitude_2, latitude_2)
     return floats(length_m), floats(azimuth_deg)
 
 

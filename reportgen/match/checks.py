@@ -120,8 +120,9 @@ def counter_problems(
 ) -> list[Problem]:
     """Return walks whose frame counters can't be followed, or not all the way."""
     problems = []
+    unsteady = frames.loc[frames["uncounted"] == UNSTEADY_COUNTER, "walk"].value_counts()
     for walk in walks:
-        lost = int(((frames["walk"] == walk.key) & (frames["uncounted"] == UNSTEADY_COUNTER)).sum())
+        lost = int(unsteady.get(walk.key, 0))
         gaps = long_gaps.get(walk.key, 0)
         where = Where(path=walk.logs[0] if walk.logs else walk.key)
         if lost:

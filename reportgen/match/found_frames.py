@@ -12,6 +12,7 @@ from reportgen.match.sent_log import SENT, SentLogUse
 from reportgen.match.walk_time import time_of_walk
 from reportgen.model.campaign import Campaign
 from reportgen.model.columns import FRAMES
+from reportgen.model.parts import parts_by
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,12 +35,14 @@ def found_frames(
     """Return the frames of all walks; `records` are placed."""
     uplink = records[records["measured_at"] == "station"]
     sent = campaign.records[campaign.records["measured_at"] == SENT]
+    heard_of, sent_of = parts_by(uplink, "walk"), parts_by(sent, "walk")
     long_gaps: dict[str, int] = {}
     frames: list[pd.DataFrame] = [FRAMES.empty().drop(columns=list(LATER_COLUMNS))]
     numbers: list[pd.Series] = []
     logs: list[SentLogUse] = []
     for walk in campaign.walks:
-        part, own = uplink[uplink["walk"] == walk.key], sent[sent["walk"] == walk.key]
+        part = heard_of.get(walk.key, uplink.iloc[:0])
+        own = sent_of.get(walk.key, sent.iloc[:0])
         if part.empty and own.empty:
             continue
         found = frames_of_walk(

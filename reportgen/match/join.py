@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 
-from reportgen.compute.geodesy import distance_m, initial_bearing_deg
+from reportgen.compute.geodesy import distance_and_bearing
 from reportgen.compute.receiver import demodulation_snr_limit_db
 from reportgen.errors import Problem
 from reportgen.match.camera_checks import camera_problems
@@ -37,6 +37,7 @@ from reportgen.match.stations import KnownStations, known_stations, station_key
 from reportgen.model.accounts import FileAccount
 from reportgen.model.campaign import Campaign
 from reportgen.model.columns import DOWNLINKS, FRAMES, RECEPTIONS
+from reportgen.model.parts import parts_by
 from reportgen.model.station import Station
 
 
@@ -106,9 +107,9 @@ def join(campaign: Campaign) -> Joined:
         )["station_id"],
         show_identifiers=campaign.publishing.identifiers,
     )
+    points = parts_by(campaign.track_points, "walk")
     tracks = {
-        walk.key: track_of_walk(campaign.track_points[campaign.track_points["walk"] == walk.key])
-        for walk in campaign.walks
+        walk.key: track_of_walk(points[walk.key]) for walk in campaign.walks if walk.key in points
     }
     tracks = {key: track for key, track in tracks.items() if not track.is_empty}
     records = _placed_records(campaign, tracks)
@@ -186,11 +187,11 @@ def _placed_records(campaign: Campaign, tracks: dict[str, TrackOfWalk]) -> pd.Da
     parts = [
         placed(
             part,
-            tracks.get(str(walk), track_of_walk(campaign.track_points.iloc[:0])),
+            tracks.get(walk, track_of_walk(campaign.track_points.iloc[:0])),
             longest_gap_s=campaign.matching.longest_track_gap_s,
             word="track",
         )
-        for walk, part in campaign.records.groupby("walk", sort=False)
+        for walk, part in parts_by(campaign.records, "walk").items()
     ]
     return pd.concat(parts) if parts else campaign.records.assign(place_known="")
 
@@ -229,6 +230,5 @@ def _with_geometry(table: pd.DataFrame, stations: tuple[Station, ...], column: s
         if place is None or not rows.any():
             continue
         ends = (place.latitude_deg, place.longitude_deg, latitude[rows], longitude[rows])
-        away_m[rows] = distance_m(*ends)
-        bearing_deg[rows] = initial_bearing_deg(*ends)
+        away_m[rows], bearing_deg[rows] = distance_and_bearing(*ends)
     return table.assign(distance_m=away_m, bearing_deg=bearing_deg)

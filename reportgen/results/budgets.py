@@ -16,7 +16,7 @@ from reportgen.model.walk import Walk
 from reportgen.results.chain import Chain, node_chain, node_on_walk, station_chain
 from reportgen.results.figure import Absent, Figure, Maker
 from reportgen.results.link import HIDDEN_POWER, power_known
-from reportgen.results.sent_frames import noise_at_home, rows_below_noise
+from reportgen.results.sent_frames import heard_at_home
 
 EVEN_DB = 3.0
 """Directions whose largest losses differ by less are called even: powers, gains and noise figures
@@ -84,10 +84,11 @@ def receiver_sensitivity_dbm(
 def budget_figures(joined: Joined) -> Iterator[Figure]:
     """Yield the budgets of every own station with every node."""
     radio = joined.campaign.radio
-    seen_dbm, is_seen = noise_at_home(joined)
+    heard = heard_at_home(joined)
+    seen_dbm, is_seen = heard.noise_dbm, heard.is_noise_seen
     yield Maker(path=f"setup.station.{joined.home.key}").figure(
         "noise_seen_dbm", seen_dbm if is_seen else None, "dBm", "noise-seen",
-        absent=Absent.NO_NOISE_SEEN, count=rows_below_noise(joined), inputs=("receptions",),
+        absent=Absent.NO_NOISE_SEEN, count=heard.rows_below_noise, inputs=("receptions",),
     )  # fmt: skip
     for station in joined.campaign.own_stations:
         noise_dbm = seen_dbm if is_seen and station.key == joined.home.key else None

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
@@ -16,6 +17,8 @@ from reportgen.model.columns import CELLS
 from reportgen.model.station import Station
 from reportgen.results.delivery import uncounted_reason
 from reportgen.results.walks import WalkResult
+
+Floats = NDArray[np.float64]
 
 ALL_WALKS = ""
 """Stands for the key of a walk where all are taken together."""
@@ -34,7 +37,8 @@ def cells_table(joined: Joined, walks: tuple[WalkResult, ...]) -> pd.DataFrame:
     groups: list[tuple[str, Sequence[WalkResult]]] = [(item.walk.key, (item,)) for item in walks]
     if len(walks) > 1:
         groups.append((ALL_WALKS, walks))
-    parts = [table for key, group in groups for table in _stations(key, group, joined)]
+    margins = {item.key: margin_column(joined, item) for item in joined.campaign.own_stations}
+    parts = [table for key, group in groups for table in _stations(key, group, joined, margins)]
     filled = [table for table in parts if len(table)]
     return CELLS.of(pd.concat(filled, ignore_index=True)) if filled else CELLS.empty()
 
@@ -49,12 +53,13 @@ def margin_column(joined: Joined, station: Station) -> str:
     return "link_margin_db" if mine["link_margin_db"].notna().any() else "snr_margin_db"
 
 
-def _stations(key: str, walks: Sequence[WalkResult], joined: Joined) -> Iterator[pd.DataFrame]:
+def _stations(
+    key: str, walks: Sequence[WalkResult], joined: Joined, margins: Mapping[str, str]
+) -> Iterator[pd.DataFrame]:
     counted = [result for result in walks if uncounted_reason(result.frames) is None]
     for station in joined.stations:
         if station.is_own and counted:
-            margin = margin_column(joined, station)
-            frames = _frames(counted, station, margin, is_counted=True)
+            frames = _frames(counted, station, margins[station.key], is_counted=True)
             yield _own(frames, counted, joined).assign(walk=key, station=station.key, is_own=True)
         elif not station.is_own:
             frames = _frames(walks, station, "link_margin_db", is_counted=False)
@@ -84,8 +89,9 @@ def _frames(
 
 
 def _own(frames: pd.DataFrame, walks: Sequence[WalkResult], joined: Joined) -> pd.DataFrame:
-    grid = _grid(frames, frames["signal_dbm"], walks, joined)
-    margins = _grid(frames, frames["margin_db"], walks, joined)
+    ground = _Ground.of(frames, walks, joined)
+    grid = ground.grid(frames["signal_dbm"])
+    margins = ground.grid(frames["margin_db"])
     low, high = wilson_interval(grid.heard, grid.sent)
     # By counts alone, as frames heard without a level lie above the limit, too.
     is_below = (grid.sent > 0) & (grid.sent - grid.heard > (grid.sent - 1) // 2)
@@ -102,7 +108,7 @@ def _own(frames: pd.DataFrame, walks: Sequence[WalkResult], joined: Joined) -> p
 
 def _other(frames: pd.DataFrame, walks: Sequence[WalkResult], joined: Joined) -> pd.DataFrame:
     """Return counts only: nobody knows when somebody else's station was switched off."""
-    columns = _columns(_grid(frames, frames["signal_dbm"], walks, joined))
+    columns = _columns(_Ground.of(frames, walks, joined).grid(frames["signal_dbm"]))
     return columns[columns["frames_heard"] > 0]
 
 
@@ -118,25 +124,40 @@ def _columns(grid: GroundGrid) -> pd.DataFrame:
     )
 
 
-def _grid(
-    frames: pd.DataFrame, level: pd.Series, walks: Sequence[WalkResult], joined: Joined
-) -> GroundGrid:
-    """Return the cells of frames; `level` is in any unit, and so is the median."""
-    east_m, north_m = _metres(frames, joined)
-    track = pd.concat([result.track for result in walks], ignore_index=True)
-    walked_east_m, walked_north_m = _metres(track, joined)
-    return ground_grid(
-        east_m=east_m,
-        north_m=north_m,
-        is_heard=frames["is_heard"].to_numpy(dtype=np.bool_),
-        level_dbm=level.to_numpy(dtype=np.float64),
-        walked_east_m=walked_east_m,
-        walked_north_m=walked_north_m,
-        walk=track.groupby(["walk", "segment"], sort=False).ngroup().to_numpy(dtype=np.int64),
-    )
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Ground:
+    """Where frames were sent and where somebody walked, in metres from the home station."""
+
+    is_heard: NDArray[np.bool_]
+    sent_m: tuple[Floats, Floats]
+    walked_m: tuple[Floats, Floats]
+    walk: NDArray[np.int64]
+
+    @classmethod
+    def of(cls, frames: pd.DataFrame, walks: Sequence[WalkResult], joined: Joined) -> _Ground:
+        track = pd.concat([result.track for result in walks], ignore_index=True)
+        walk = track.groupby(["walk", "segment"], sort=False).ngroup()
+        return cls(
+            is_heard=frames["is_heard"].to_numpy(dtype=np.bool_),
+            sent_m=_metres(frames, joined),
+            walked_m=_metres(track, joined),
+            walk=walk.to_numpy(dtype=np.int64),
+        )
+
+    def grid(self, level: pd.Series) -> GroundGrid:
+        """Return the cells; `level` is in any unit, and so is the median."""
+        return ground_grid(
+            east_m=self.sent_m[0],
+            north_m=self.sent_m[1],
+            is_heard=self.is_heard,
+            level_dbm=level.to_numpy(dtype=np.float64),
+            walked_east_m=self.walked_m[0],
+            walked_north_m=self.walked_m[1],
+            walk=self.walk,
+        )
 
 
-def _metres(table: pd.DataFrame, joined: Joined) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def _metres(table: pd.DataFrame, joined: Joined) -> tuple[Floats, Floats]:
     place = joined.home.position
     assert place is not None  # looked at first
     return local_metres(

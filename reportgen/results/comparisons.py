@@ -35,7 +35,7 @@ from reportgen.results.measured_apart import (
     rates_apart,
 )
 from reportgen.results.occasions import is_one_day, occasions
-from reportgen.results.sent_frames import frames_with_levels, limits_dbm, noise_at_home
+from reportgen.results.sent_frames import frames_with_levels, heard_at_home, limits_dbm
 from reportgen.results.settings import POWER, RATE, Apart, is_told
 from reportgen.results.walks import WalkResult
 
@@ -197,7 +197,7 @@ class _Bench:
     @classmethod
     def of(cls, joined: Joined, results: Mapping[str, WalkResult]) -> _Bench:
         nodes = {node.key: node for node in joined.campaign.nodes}
-        noise_dbm, _ = noise_at_home(joined)
+        noise_dbm = heard_at_home(joined).noise_dbm
         tables = {}
         for result in results.values():
             for node in result.nodes:

@@ -22,10 +22,10 @@ from reportgen.results.figure import Absent, Figure, Maker, slug
 from reportgen.results.link import HIDDEN_POWER, path_m, power_known
 from reportgen.results.memo import Memo, work_anew
 from reportgen.results.sent_frames import (
+    HeardAtHome,
     frames_with_levels,
+    heard_at_home,
     limits_dbm,
-    noise_at_home,
-    rows_below_noise,
 )
 from reportgen.results.walks import WalkResult
 
@@ -91,20 +91,20 @@ def law_figures(
     joined: Joined, walks: Iterable[WalkResult], memo: Memo = work_anew
 ) -> Iterator[Figure]:
     """Yield the law of each walk, then that of all walks together."""
-    walks = tuple(walks)
+    walks, heard = tuple(walks), heard_at_home(joined)
     for result in walks:
-        yield from _law(Maker(path=f"walk.{result.walk.key}.law"), joined, (result,), memo)
-    yield from _law(Maker(path="campaign.law"), joined, walks, memo)
+        yield from _law(Maker(path=f"walk.{result.walk.key}.law"), joined, (result,), heard, memo)
+    yield from _law(Maker(path="campaign.law"), joined, walks, heard, memo)
 
 
 def _law(
-    make: Maker, joined: Joined, walks: tuple[WalkResult, ...], memo: Memo
+    make: Maker, joined: Joined, walks: tuple[WalkResult, ...], heard: HeardAtHome, memo: Memo
 ) -> Iterator[Figure]:
-    reason = _unusable(joined, walks)
+    reason = _unusable(joined, walks, heard)
     if reason is not None:
         yield from _absent(make, reason)
         return
-    data = _law_input(joined, walks)
+    data = _law_input(joined, walks, heard)
     if not np.isfinite(data.limit_dbm).any():
         yield from _absent(make, Absent.NO_NOISE)
         return
@@ -138,7 +138,7 @@ def _fitted(data: LawInput, limits_dbm: tuple[float, ...], memo: Memo) -> Distan
     )  # fmt: skip
 
 
-def _unusable(joined: Joined, walks: tuple[WalkResult, ...]) -> Absent | None:
+def _unusable(joined: Joined, walks: tuple[WalkResult, ...], heard: HeardAtHome) -> Absent | None:
     """Return why no law can be fitted to what these walks recorded."""
     frames = pd.concat([result.frames for result in walks]) if walks else joined.frames
     uncounted = uncounted_reason(frames)
@@ -146,7 +146,7 @@ def _unusable(joined: Joined, walks: tuple[WalkResult, ...]) -> Absent | None:
         return uncounted
     if joined.home.position is None:
         return Absent.NO_STATION_POSITION
-    if not (joined.receptions["station"] == joined.home.key).any():
+    if not heard.is_anything:
         return Absent.NOTHING_HEARD
     ends = _ends(joined, walks)
     reasons = [power_known(end.walk, node, joined).reason for end, node in ends]
@@ -174,12 +174,11 @@ def _output_dbm(joined: Joined, walk: Walk, node: Node) -> float | None:
     return node_chain(node_on_walk(node, walk), joined.campaign.radio.frequency_hz).eirp_dbm
 
 
-def _law_input(joined: Joined, walks: tuple[WalkResult, ...]) -> LawInput:
+def _law_input(joined: Joined, walks: tuple[WalkResult, ...], heard: HeardAtHome) -> LawInput:
     home = joined.home
     parts = [_shifted(joined, result, node) for result, node in _ends(joined, walks)]
     table = pd.concat(parts)
-    noise_dbm, is_seen = noise_at_home(joined)
-    limit_dbm = limits_dbm(joined, table, noise_dbm)
+    limit_dbm = limits_dbm(joined, table, heard.noise_dbm)
     place = home.position or Position(latitude_deg=0.0, longitude_deg=0.0)
     east_m, north_m = local_metres(
         table["latitude_deg"].to_numpy(dtype=np.float64),
@@ -197,9 +196,9 @@ def _law_input(joined: Joined, walks: tuple[WalkResult, ...]) -> LawInput:
         limit_dbm=limit_dbm - offset_db,
         rssi_dbm=table["rssi_dbm"].to_numpy(dtype=np.float64),
         reach_limits=_by_rate(table, limit_dbm),
-        noise_dbm=noise_dbm,
-        is_noise_seen=is_seen,
-        noise_rows=rows_below_noise(joined),
+        noise_dbm=heard.noise_dbm,
+        is_noise_seen=heard.is_noise_seen,
+        noise_rows=heard.rows_below_noise,
         has_snr=bool(table.loc[np.isfinite(limit_dbm), "has_snr"].mean() > 0.5),
     )
 

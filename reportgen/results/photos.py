@@ -15,6 +15,7 @@ from reportgen.compute.geodesy import (
 )
 from reportgen.match.join import Joined
 from reportgen.match.photos import NearestPoint, PhotoMatch
+from reportgen.model.parts import parts_by
 from reportgen.model.station import Position, Station
 from reportgen.results.delivery import ratio_figures_of, with_fate
 from reportgen.results.figure import Absent, Figure, Maker
@@ -120,7 +121,7 @@ def _local(make: Maker, match: PhotoMatch, joined: Joined) -> Iterator[Figure]:
         sent = with_fate(frames if station.is_own else frames.iloc[:0], heard)
         if station.is_own:
             yield from ratio_figures_of(under, sent)
-        sent_on, heard_on = _by_walk(sent), _by_walk(heard)
+        sent_on, heard_on = parts_by(sent, "walk"), parts_by(heard, "walk")
         for walk in sorted({*sent_on, *heard_on}):
             yield from _on_walk(
                 make.under("walk", walk, "station", station.key),
@@ -128,10 +129,6 @@ def _local(make: Maker, match: PhotoMatch, joined: Joined) -> Iterator[Figure]:
                 sent_on.get(walk, sent.iloc[:0]),
                 heard_on.get(walk, heard.iloc[:0]),
             )
-
-
-def _by_walk(table: pd.DataFrame) -> dict[str, pd.DataFrame]:
-    return {str(walk): rows for walk, rows in table.groupby("walk", sort=False)}
 
 
 def _on_walk(

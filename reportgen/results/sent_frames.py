@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
@@ -42,10 +43,33 @@ def frames_with_levels(result: WalkResult, node: Node, home: Station) -> pd.Data
     return rows[~(impossible == 1.0) & ~has_no_level]
 
 
-def noise_at_home(joined: Joined) -> tuple[float, bool]:
-    """Return the noise at the own station, and whether its log shows it; else it is the setup's."""
-    radio = joined.campaign.radio
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeardAtHome:
+    """What the own station heard, on all walks together.
+
+    `noise_dbm` is what its log shows, else the setup's; `rows_below_noise` are those that show it.
+    """
+
+    is_anything: bool
+    noise_dbm: float
+    is_noise_seen: bool
+    rows_below_noise: int
+
+
+def heard_at_home(joined: Joined) -> HeardAtHome:
+    """Return what the own station heard; of a long campaign this takes a while, so ask once."""
     own = joined.receptions[joined.receptions["station"] == joined.home.key]
+    noise_dbm, is_seen = _noise(joined, own)
+    return HeardAtHome(
+        is_anything=not own.empty,
+        noise_dbm=noise_dbm,
+        is_noise_seen=is_seen,
+        rows_below_noise=int(((own["snr_db"] < 0.0) & own["rssi_dbm"].notna()).sum()),
+    )
+
+
+def _noise(joined: Joined, own: pd.DataFrame) -> tuple[float, bool]:
+    radio = joined.campaign.radio
     if radio.rssi_scope == "channel":
         seen_dbm = noise_level_dbm(
             own["rssi_dbm"].to_numpy(dtype=np.float64), own["snr_db"].to_numpy(dtype=np.float64)
@@ -56,12 +80,6 @@ def noise_at_home(joined: Joined) -> tuple[float, bool]:
     if figure_db is None or radio.bandwidth_hz is None:
         return math.nan, False
     return float(thermal_noise_dbm(radio.bandwidth_hz, figure_db)), False
-
-
-def rows_below_noise(joined: Joined) -> int:
-    """Return how many of the own station's rows lie below the noise, so that they show it."""
-    own = joined.receptions[joined.receptions["station"] == joined.home.key]
-    return int(((own["snr_db"] < 0.0) & own["rssi_dbm"].notna()).sum())
 
 
 def limits_dbm(joined: Joined, table: pd.DataFrame, noise_dbm: float) -> Floats:

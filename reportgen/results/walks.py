@@ -8,10 +8,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
-from reportgen.compute.geodesy import distance_m, initial_bearing_deg, path_length_m
+from reportgen.compute.geodesy import distance_and_bearing, path_length_m
 from reportgen.match.join import Joined
+from reportgen.model.parts import parts_by
 from reportgen.model.station import Station
 from reportgen.model.walk import Walk
 from reportgen.results.delivery import (
@@ -50,15 +50,23 @@ class WalkResult:
 
 def walk_results(joined: Joined) -> tuple[WalkResult, ...]:
     """Return the rows of each walk, in the author's order."""
-    return tuple(_walk_result(walk, joined) for walk in joined.campaign.walks)
+    tables = (joined.frames, joined.receptions, joined.downlinks, joined.campaign.track_points)
+    split = [(table, parts_by(table, "walk")) for table in tables]
+    results = []
+    for walk in joined.campaign.walks:
+        parts = (parts.get(walk.key, table.iloc[:0]) for table, parts in split)
+        results.append(_walk_result(walk, joined, *(part.reset_index(drop=True) for part in parts)))
+    return tuple(results)
 
 
-def _walk_result(walk: Walk, joined: Joined) -> WalkResult:
-    def mine(table: pd.DataFrame) -> pd.DataFrame:
-        return _rows_where(table, (table["walk"] == walk.key).to_numpy(dtype=bool))
-
-    frames, receptions = mine(joined.frames), mine(joined.receptions)
-    downlinks, track = mine(joined.downlinks), mine(joined.campaign.track_points)
+def _walk_result(
+    walk: Walk,
+    joined: Joined,
+    frames: pd.DataFrame,
+    receptions: pd.DataFrame,
+    downlinks: pd.DataFrame,
+    track: pd.DataFrame,
+) -> WalkResult:
     heard = set(receptions["station"]) | set(downlinks["station"])
     tables = (track, receptions, downlinks, frames)
     times = pd.concat([table["time_utc"] for table in tables]).dropna()
@@ -80,14 +88,6 @@ def _walk_result(walk: Walk, joined: Joined) -> WalkResult:
             for station in stations
         },
     )
-
-
-def _rows_where(table: pd.DataFrame, is_wanted: NDArray[np.bool_]) -> pd.DataFrame:
-    """Return rows, numbered from 0; those that follow each other share the table's memory."""
-    places = np.flatnonzero(is_wanted)
-    is_run = places.size > 0 and places[-1] - places[0] + 1 == places.size
-    rows = table.iloc[places[0] : places[-1] + 1] if is_run else table.iloc[places]
-    return rows.reset_index(drop=True)
 
 
 def _data_rates(frames: pd.DataFrame) -> tuple[str, ...]:
@@ -228,7 +228,8 @@ def seen_from(station: Station, table: pd.DataFrame) -> pd.DataFrame:
         table["latitude_deg"].to_numpy(dtype=float),
         table["longitude_deg"].to_numpy(dtype=float),
     )
-    return table.assign(distance_m=distance_m(*line), bearing_deg=initial_bearing_deg(*line))
+    away_m, bearing_deg = distance_and_bearing(*line)
+    return table.assign(distance_m=away_m, bearing_deg=bearing_deg)
 
 
 def _numbers(make: Maker, result: WalkResult, station: Station) -> Iterator[Figure]:

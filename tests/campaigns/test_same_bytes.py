@@ -71,6 +71,7 @@ SURROUNDINGS = {
     "SOURCE_DATE_EPOCH": "1234567890",
     "HOME": "/nonexistent",
     "COLUMNS": "40",
+    "REPORTGEN_KEPT": "",
 }
 
 
@@ -86,7 +87,7 @@ def copied_backwards(source: Path, target: Path) -> Path:
 
 
 def built_elsewhere(campaign: Path, target: Path, clock: Path) -> Path:
-    """Build on another day, in other surroundings, on one core."""
+    """Build on another day, in other surroundings, on one core, with nothing kept."""
     (clock / "sitecustomize.py").write_text(SHIFTED_CLOCK, encoding="utf-8")
 
     def alone() -> None:

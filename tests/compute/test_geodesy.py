@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from reportgen.compute.geodesy import (
+    distance_and_bearing,
     distance_m,
     elevation_angle_deg,
     from_local_metres,
@@ -187,3 +188,21 @@ def test_points_aside_are_passed_over_before_any_distance_is_reckoned() -> None:
     maybe = maybe_within(52.0, 5.0, *street, 105.0)
 
     assert east_m[maybe].tolist() == np.arange(-100.0, 101.0, 10.0).tolist()
+
+
+def test_many_lines_are_solved_as_each_alone() -> None:
+    """Long tables are solved in portions by several threads."""
+    random = np.random.default_rng(5)
+    latitude, longitude = random.uniform(-80, 80, 30_001), random.uniform(-180, 180, 30_001)
+    latitude[7] = np.nan
+
+    length_m, bearing_deg = distance_and_bearing(47.5, -31.25, latitude, longitude)
+
+    some = np.r_[0:20, 3_740:3_760, 29_990:30_001]
+    np.testing.assert_array_equal(
+        length_m[some], distance_m(47.5, -31.25, latitude[some], longitude[some])
+    )
+    np.testing.assert_array_equal(
+        bearing_deg[some], initial_bearing_deg(47.5, -31.25, latitude[some], longitude[some])
+    )
+    assert length_m.shape == bearing_deg.shape == (30_001,)

@@ -49,15 +49,23 @@ def test_each_frame_has_its_stroke_where_its_level_is() -> None:
     assert frames(drawing) == [pytest.approx(expected, abs=0.051)]
 
 
-def test_frames_of_one_level_are_darker_up_to_three() -> None:
-    """See-through strokes over each other: more than three look alike."""
-    levels = (5.0, 10.0, 10.0, 20.0, 20.0, 20.0, 25.0, 25.0, 25.0, 25.0, 25.01)
-    one, two, three, four = (on_scale(level, MARGIN) for level in (5.0, 10.0, 20.0, 25.0))
+def test_frames_of_one_level_lie_over_each_other() -> None:
+    """See-through as they are, they are darker together, also where a breath apart."""
+    levels = (5.0, 10.0, 10.0, 25.0, 25.01, 25.0)
+    one, two, three = (on_scale(level, MARGIN) for level in (5.0, 10.0, 25.0))
 
     found = frames(bar_drawing(replace(BAR, levels=levels), MARGIN))
 
-    near = [[one, two, three, four], [two, three, four], [three, four]]
+    near = [[one, two, three], [two, three], [three]]
     assert found == [pytest.approx(layer, abs=0.051) for layer in near]
+
+
+def test_thousands_of_frames_at_the_end_of_the_scale_are_ten_strokes() -> None:
+    levels = tuple(60.0 + number / 100 for number in range(5_000))
+
+    found = frames(bar_drawing(replace(BAR, levels=levels), MARGIN))
+
+    assert found == [pytest.approx([98.8])] * 10
 
 
 def test_the_band_reaches_from_quartile_to_quartile_and_the_median_stands_in_it() -> None:

@@ -54,7 +54,7 @@ def run(*arguments: str | Path, temp: Path) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
         [sys.executable, "-m", "reportgen", *map(str, arguments)],
         cwd=ROOT,
-        env={**os.environ, "TMPDIR": str(temp)},
+        env={**os.environ, "TMPDIR": str(temp), "REPORTGEN_KEPT": ""},
         capture_output=True,
         text=True,
         encoding="utf-8",

@@ -99,7 +99,12 @@ class Timing:
 def build(campaign: Path, target: Path) -> subprocess.Popen[str]:
     command = [sys.executable, "-m", "reportgen", "build", str(campaign), "--out", str(target)]
     return subprocess.Popen(
-        command, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True
+        command,
+        cwd=ROOT,
+        env={**os.environ, "REPORTGEN_KEPT": ""},
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.PIPE,
+        text=True,
     )
 
 

@@ -22,8 +22,9 @@ HEIGHT = 20
 LETTER = 11
 FEWEST_FOR_BAND = 4
 """Frames from which on a middle half says something."""
-MOST_STROKES = 3
-"""So many see-through strokes in one place are as dark as more would be."""
+MOST_STROKES = 10
+"""In one place. See-through as they are, three of them are as dark as more would be; thousands may
+share the ends of the scale."""
 
 _EDGE = 0.012
 """Share of the width that is kept free at either end, for strokes that stand there."""
