@@ -155,21 +155,25 @@ def _whole(counter: ArrayLike) -> NDArray[np.int64]:
 def _runs(counters: NDArray[np.int64], times_s: NDArray[np.float64], longest_gap: int) -> _Runs:
     """Split heard frames into runs and unwrap their counters."""
     modulus = ROLL_OVER if np.all(counters < ROLL_OVER) else None
-    run, count = np.zeros_like(counters), np.zeros_like(counters)
-    is_late = np.zeros(counters.shape, dtype=np.bool_)
+    # Lists, as a row looked at alone costs an array ten times as much.
+    read, time_s = counters.tolist(), times_s.tolist()
+    run, count, is_late = [0] * len(read), read[:1] * len(read), [False] * len(read)
     highest = 0
-    count[:1] = counters[:1]
-    for row in range(1, counters.size):
-        step = int(counters[row] - counters[highest])
-        is_soon = bool(times_s[row] - times_s[highest] <= LATE_WITHIN_S)
-        step = _unwrapped(step, modulus, longest_gap, is_soon=is_soon)
+    for row in range(1, len(read)):
+        is_soon = time_s[row] - time_s[highest] <= LATE_WITHIN_S
+        step = _unwrapped(read[row] - read[highest], modulus, longest_gap, is_soon=is_soon)
         is_late[row] = -LATE_FRAMES <= step < 0 and is_soon
         is_restart = step < 0 and not is_late[row]
         run[row] = run[row - 1] + is_restart
-        count[row] = counters[row] if is_restart else count[highest] + step
+        count[row] = read[row] if is_restart else count[highest] + step
         if is_restart or step >= 0:
             highest = row
-    return _Runs(run=run, count=count, is_late=is_late, modulus=modulus)
+    return _Runs(
+        run=np.asarray(run, dtype=np.int64),
+        count=np.asarray(count, dtype=np.int64),
+        is_late=np.asarray(is_late, dtype=np.bool_),
+        modulus=modulus,
+    )
 
 
 def _unwrapped(step: int, modulus: int | None, longest_gap: int, *, is_soon: bool) -> int:

@@ -84,7 +84,7 @@ def station_problems(
 ) -> tuple[Problem, ...]:
     """Return what speaks against the description of the own stations."""
     where = Where(path=campaign.description_path)
-    seen = set(receptions["station"])
+    seen = set(receptions["station"].unique())
     unlisted = sum(not station.is_listed for station in stations)
     problems = [
         Problem(

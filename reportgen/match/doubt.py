@@ -24,6 +24,8 @@ def doubtful(campaign: Campaign, found: FoundFrames, known: KnownStations) -> pd
         for broken in campaign.broken_frames
         if not broken.station_id or known_key(known, broken.station_id) in own
     ]
+    if not broken_rows:
+        return pd.Series(False, index=frames.index)
     named = {(broken.walk, broken.node, broken.counter) for broken in broken_rows}
     keys = list(zip(frames["walk"], frames["node"], frames["counter"], strict=True))
     is_named = pd.Series([key in named for key in keys], index=frames.index, dtype=bool)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -194,22 +195,22 @@ def _numbered(
     other stations' a little longer where the spacing of frames is known; so does one whose counter
     does not count.
     """
-    others_s = np.minimum(SAME_FRAME_SHARE * spacing_s, SAME_FRAME_S)
-    time_s = epoch_s(part["time_utc"])
+    # NaN where the spacing is not known, and then no time is within it.
+    others_s = float(np.minimum(SAME_FRAME_SHARE * spacing_s, SAME_FRAME_S))
     groups: list[int] = []
     frames = 0
     open_frames: dict[object, tuple[int, float, set[str]]] = {}
-    for counter, time, station in zip(
-        part["counter"].to_numpy(dtype=object), time_s, part["station_id"], strict=True
-    ):
-        key = None if counter is pd.NA else counter
+    counters = part["counter"].to_numpy(dtype=object, na_value=None).tolist()
+    times = epoch_s(part["time_utc"]).tolist()
+    hearers = part["station_id"].to_numpy(dtype=object).tolist()
+    for key, time, station in zip(counters, times, hearers, strict=True):
         is_name = key is not None and is_counting
         number, start, stations = open_frames.get(key, (-1, -np.inf, set()))
         is_same = number >= 0 and (
             time - start <= (SAME_FRAME_S if is_name else alone_s)
             or (not is_name and station not in stations and time - start <= others_s)
             # Without times, one counter is one frame: there is nothing else to go by.
-            or (np.isnan(time) and key is not None)
+            or (math.isnan(time) and key is not None)
         )
         if not is_same:
             number, start, stations, frames = frames, time, set(), frames + 1

@@ -102,9 +102,9 @@ def join(campaign: Campaign) -> Joined:
     campaign = _without_jumps(campaign, jumped, astray)
     known = known_stations(
         campaign.stations,
-        campaign.records[campaign.records["measured_at"] != SENT].sort_values(
-            "time_utc", kind="stable"
-        )["station_id"],
+        campaign.records.loc[campaign.records["measured_at"] != SENT, ["time_utc", "station_id"]]
+        .sort_values("time_utc", kind="stable")["station_id"]
+        .unique(),
         show_identifiers=campaign.publishing.identifiers,
     )
     points = parts_by(campaign.track_points, "walk")

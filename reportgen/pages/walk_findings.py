@@ -27,7 +27,7 @@ def walk_findings(context: Context, result: WalkResult, files: int) -> Findings:
     """Return the findings of a walk that was read from so many files."""
     say, path = context.words.say, f"walk.{result.walk.key}"
     home = f"{path}.station.{context.home.key}"
-    heard_down = set(result.downlinks["station"])
+    heard_down = set(result.downlinks["station"].unique())
     return Findings(
         stations=_each(
             context,

@@ -338,7 +338,7 @@ def _by_node(context: Context, result: WalkResult) -> Grid:
 
 def _downlink(context: Context, result: WalkResult) -> Grid:
     path = f"walk.{result.walk.key}.downlink"
-    heard = set(result.downlinks["station"])
+    heard = set(result.downlinks["station"].unique())
     rows = [
         ((station.name,), f"{path}.{station.key}")
         for station in result.stations

@@ -190,7 +190,9 @@ def _shape_fault(cells: Sequence[str], headings: tuple[str, ...]) -> tuple[str, 
     # A separator at the end of every row adds an empty cell; that harms nobody.
     if len(cells) > len(headings) and any(cell.strip() for cell in cells[len(headings) :]):
         return ("csv/long-row", "more cells than there are headings")
-    if normalised(cells[0]) == headings[0] and headings == tuple(map(normalised, cells)):
+    # Seldom does a cell of a row begin as its heading does.
+    begins = headings[0].startswith(cells[0].lstrip()[:1].casefold())
+    if begins and headings == tuple(map(normalised, cells)):
         return ("csv/headings-repeated", "the headings once more")
     return None
 

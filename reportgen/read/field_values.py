@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from reportgen.model.columns import RECORDS
@@ -90,23 +91,32 @@ _NUMBERS = {
 }
 
 
-def final_texts(row: RawRow, sources: Sequence[FieldSource], decimal: str) -> Texts:
-    """Return the texts of a row with constants, patterns and 'not measured' applied.
+def final_texts(sources: Sequence[FieldSource], decimal: str) -> Callable[[RawRow], Texts]:
+    """Return what gives the texts of a row with constants, patterns and 'not measured' applied.
+
+    A text is None where the field is empty, does not match its pattern, or is not measured.
 
     Parameters
     ----------
-    row : RawRow
     sources : sequence of FieldSource
     decimal : "." or ","
         Decimal mark of the log.
-
-    Returns
-    -------
-    dict
-        None where the field is empty, does not match its pattern, or is not measured.
     """
-    if not any(source.is_elaborate for source in sources):
-        return {source.field: _bare(row.texts.get(source.field)) for source in sources}
+    if any(source.is_elaborate for source in sources):
+        return lambda row: _elaborate_texts(row, sources, decimal)
+    fields = [source.field for source in sources]
+
+    def plain_texts(row: RawRow) -> Texts:
+        given = row.texts
+        return {
+            field: (text.strip() or None) if (text := given.get(field)) else None
+            for field in fields
+        }
+
+    return plain_texts
+
+
+def _elaborate_texts(row: RawRow, sources: Sequence[FieldSource], decimal: str) -> Texts:
     texts: Texts = {}
     for source in sources:
         text = row.texts.get(source.field) if source.constant is None else source.constant
@@ -117,10 +127,6 @@ def final_texts(row: RawRow, sources: Sequence[FieldSource], decimal: str) -> Te
     stated = [source for source in sources if source.not_measured_texts]
     blank = [source.field for source in stated if _is_not_measured(source, texts, decimal)]
     return {**texts, **dict.fromkeys(blank)} if blank else texts
-
-
-def _bare(text: str | None) -> str | None:
-    return None if text is None else text.strip() or None
 
 
 def pattern_misses(row: RawRow, sources: Sequence[FieldSource]) -> list[Finding]:
@@ -150,6 +156,11 @@ def number_in(text: str, decimal: str) -> tuple[float, str] | None:
 
     A Unicode minus (U+2212) is a minus; NaN and infinity are no numbers.
     """
+    if decimal == "." and text.isascii() and "_" not in text:
+        # Of such texts the quick way reads no other than the pattern, but for words.
+        with contextlib.suppress(ValueError):
+            number = float(text)
+            return (number, "") if math.isfinite(number) else None
     found = _NUMBERS[decimal].fullmatch(text.replace("\u2212", "-").strip())
     if found is None:
         return None

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Container, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from reportgen.errors import CampaignError, Severity, Where
 from reportgen.model.accounts import BrokenFrame
@@ -50,8 +50,7 @@ _REPEATING: frozenset[FieldName] = frozenset(
 _RATE_FIELDS: tuple[FieldName, ...] = ("data_rate", "spreading_factor", "bandwidth_khz")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Place:
+class Place(NamedTuple):
     """A position as recorded; all NaN where there is none."""
 
     latitude_deg: float = math.nan
@@ -65,9 +64,8 @@ class Place:
         return not math.isnan(self.latitude_deg)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LogRecord:
-    """One usable row of a log."""
+class LogRecord(NamedTuple):
+    """One usable row of a log; of a kind that is quickly made, as a log has thousands."""
 
     line: int
     time_utc: dt.datetime | None
@@ -85,8 +83,10 @@ class LogRecord:
         """Return what two rows share if one repeats the other; `station` as it is compared."""
         # Without a time only the place tells two rows apart.
         when = self.place if self.time_utc is None else self.time_utc
-        levels = (str(self.rssi_dbm), str(self.snr_db))  # as text, for NaN equals nothing
-        return (when, self.node, station, self.counter, self.rate.data_rate, levels)
+        rssi_dbm, snr_db = (
+            None if math.isnan(level) else level for level in (self.rssi_dbm, self.snr_db)
+        )  # NaN would equal nothing
+        return (when, self.node, station, self.counter, self.rate.data_rate, rssi_dbm, snr_db)
 
 
 class RowInterpreter:
@@ -118,6 +118,7 @@ class RowInterpreter:
         self._is_sent = log_format.rows_are == "frames sent"
         _check_fields(log_format.fields, context, where, is_sent=self._is_sent)
         self._sources = sources
+        self._texts = final_texts(sources, log_format.decimal)
         self._has_patterns = any(source.pattern is not None for source in sources)
         self._context = context
         self._findings = findings
@@ -129,7 +130,7 @@ class RowInterpreter:
         self._lines: dict[tuple[object, ...], int] = {}
         # Levels, rates and names repeat from row to row; each text is understood once.
         self._folded: dict[str, str] = {}
-        self._numbers: dict[tuple[FieldName, str], float] = {}
+        self._numbers: dict[FieldName, dict[str, float]] = {field: {} for field in _REPEATING}
         self._rates: dict[tuple[str | None, ...], Rate] = {}
 
     def record(self, row: RawRow) -> LogRecord:
@@ -140,7 +141,7 @@ class RowInterpreter:
         RowFaultError, RowLeftOutError
             If the row is to be set aside.
         """
-        texts = final_texts(row, self._sources, self._decimal)
+        texts = self._texts(row)
         # What the author asked to leave out is not searched for faults.
         for condition in self._keep_when:
             if not condition.holds(texts):
@@ -175,7 +176,7 @@ class RowInterpreter:
 
     def broken_frame(self, row: RawRow) -> BrokenFrame | None:
         """Return the frame that a row with a fault still names, None where it names none."""
-        texts = final_texts(row, self._sources, self._decimal)
+        texts = self._texts(row)
         try:
             node, counter = self._node(texts), self._number(texts, "counter")
             time = self._time_or_none(texts)
@@ -195,11 +196,14 @@ class RowInterpreter:
         text = texts.get(field)
         if text is None:
             return math.nan
-        known = self._numbers.get((field, text))
+        numbers = self._numbers.get(field)
+        if numbers is None:
+            return value_of(texts, QUANTITIES[field], self._decimal)
+        known = numbers.get(text)
         if known is None:
             known = value_of(texts, QUANTITIES[field], self._decimal)
-            if field in _REPEATING and len(self._numbers) < _MOST_KNOWN:
-                self._numbers[field, text] = known
+            if len(numbers) < _MOST_KNOWN:
+                numbers[text] = known
         return known
 
     def _rate(self, texts: Texts) -> Rate:

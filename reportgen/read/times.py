@@ -73,7 +73,8 @@ class TimeReader:
         if read.tzinfo is None:
             read = _in_zone(read, self.zone)
         try:
-            time = read.astimezone(dt.UTC) - self.clock_ahead
+            time = read if read.tzinfo is dt.UTC else read.astimezone(dt.UTC)
+            time -= self.clock_ahead
         except OverflowError:
             raise absurd(text) from None
         if not FIRST_YEAR <= time.year <= LAST_YEAR:
@@ -127,7 +128,10 @@ def parse_iso(text: str) -> dt.datetime | None:
     if len(text) > _LONGEST or not _HAS_CLOCK.search(text):
         return None
     try:
-        return dt.datetime.fromisoformat(_OFFSET_APART.sub("", text.strip()).upper())
+        bare = text.strip()
+        if " " in bare or not bare.isprintable():
+            bare = _OFFSET_APART.sub("", bare)
+        return dt.datetime.fromisoformat(bare.upper())
     except ValueError:
         return None
 

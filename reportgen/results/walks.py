@@ -67,7 +67,7 @@ def _walk_result(
     downlinks: pd.DataFrame,
     track: pd.DataFrame,
 ) -> WalkResult:
-    heard = set(receptions["station"]) | set(downlinks["station"])
+    heard = {*receptions["station"].unique(), *downlinks["station"].unique()}
     tables = (track, receptions, downlinks, frames)
     times = pd.concat([table["time_utc"] for table in tables]).dropna()
     stations = tuple(s for s in joined.stations if s.is_own or s.key in heard)
@@ -92,7 +92,7 @@ def _walk_result(
 
 def _data_rates(frames: pd.DataFrame) -> tuple[str, ...]:
     """Return the data rates of frames in order; spellings of one rate count as one."""
-    names = {slug(rate): rate for rate in sorted(set(frames["data_rate"])) if rate}
+    names = {slug(rate): rate for rate in sorted(frames["data_rate"].unique()) if rate}
     return tuple(sorted(names.values(), key=_rate_order))
 
 
@@ -126,7 +126,7 @@ def walk_figures(result: WalkResult, joined: Joined) -> Iterator[Figure]:
 
 
 def _spellings(frames: pd.DataFrame, rate: str) -> tuple[str, ...]:
-    return tuple(name for name in set(frames["data_rate"]) if name and slug(name) == slug(rate))
+    return tuple(name for name in frames["data_rate"].unique() if name and slug(name) == slug(rate))
 
 
 def _part(result: WalkResult, column: str, *values: str) -> WalkResult:
