@@ -11,12 +11,13 @@ import multiprocessing
 import os
 import signal
 import sys
+import tempfile
 import threading
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import Executor, ProcessPoolExecutor, ThreadPoolExecutor
-from contextlib import contextmanager
-from typing import TypeVar, cast
+from contextlib import ExitStack, contextmanager
+from typing import BinaryIO, TypeVar, cast
 
 T = TypeVar("T")
 R = TypeVar("R")
@@ -45,6 +46,35 @@ def each(work: Callable[[T], R], items: Sequence[T]) -> list[R]:
             return cast("list[R]", list(pool.map(_one, range(len(items)))))
     finally:
         _work = None
+
+
+def each_text(works: Sequence[Callable[[], Iterable[str]]]) -> list[bytes]:
+    """Return the text that each work yields piece by piece, in UTF-8.
+
+    Copies write it to files without names: a pipe would hold a long one several times over.
+
+    Raises
+    ------
+    OSError
+        If there is no room for these files.
+    """
+    with ExitStack() as stack:
+        files = [stack.enter_context(tempfile.TemporaryFile()) for _ in works]
+
+        def write(number: int) -> None:
+            for piece in works[number]():
+                files[number].write(piece.encode("utf-8"))
+            files[number].flush()
+
+        each(write, range(len(works)))
+        return [_from_start(file) for file in files]
+
+
+def _from_start(file: BinaryIO) -> bytes:
+    # By its number: the file as it is known here has not heard of what a copy wrote.
+    os.lseek(file.fileno(), 0, os.SEEK_SET)
+    with open(file.fileno(), "rb", closefd=False) as again:
+        return again.read()
 
 
 def _one(index: int) -> object:

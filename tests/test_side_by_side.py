@@ -28,10 +28,10 @@ print("|".join(texts))
 """
 
 
-def ran(*arguments: object) -> tuple[list[str], str]:
+def ran(*arguments: object, program: str = PROGRAM) -> tuple[list[str], str]:
     """Return what the program printed, apart, and what it complained of."""
     run = subprocess.run(
-        [sys.executable, "-c", PROGRAM, *map(str, arguments)],
+        [sys.executable, "-c", program, *map(str, arguments)],
         cwd=ROOT, capture_output=True, text=True, check=False, timeout=60,
     )  # fmt: skip
     return run.stdout.strip().split("|"), run.stderr
@@ -41,6 +41,25 @@ def test_the_texts_come_in_their_order() -> None:
     texts, _ = ran(20)
 
     assert [text.split()[0] for text in texts] == [str(n * n) for n in range(20)]
+
+
+PIECES = """
+import sys, threading
+from reportgen.side_by_side import each_text
+if "thread" in sys.argv:
+    wait = threading.Event()
+    threading.Thread(target=wait.wait, daemon=True).start()
+works = [lambda n=n: (f"{n}ü" for _ in range(n * 5000)) for n in range(9)]
+texts = each_text(works)
+print("|".join(str(text == f"{n}ü".encode() * n * 5000) for n, text in enumerate(texts)))
+"""
+
+
+@pytest.mark.parametrize("alone", [(), ("thread",)], ids=["copies", "one after the other"])
+def test_long_texts_come_whole_and_in_their_order(alone: tuple[str, ...]) -> None:
+    texts, complaint = ran(*alone, program=PIECES)
+
+    assert (texts, complaint) == (["True"] * 9, "")
 
 
 TWO_CORES = pytest.mark.skipif(

@@ -70,8 +70,8 @@ def _keep(made: Made, state: CampaignState, kept: Kept) -> None:
     checksum = _sha256(state.conclusions)
     # Where the file was edited since it was read, the site tells of another one.
     if any(checksum in page.markdown for page in made.content.pages):
-        content = packed(replace(made, content=_with_checksum(made.content, checksum, CHECKSUM)))
-        kept.put(state.key, content)
+        as_kept = replace(made, content=_with_checksum(made.content, checksum, CHECKSUM))
+        kept.put(state.key, *packed(as_kept))
 
 
 def _again(found: bytes, conclusions: Path) -> Made | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tempfile
 from pathlib import Path
 
 from reportgen.cli.kept import Kept
@@ -11,16 +12,18 @@ from reportgen.cli.place_told import place_lines, unstated_place
 from reportgen.cli.reports import CheckReport, Step
 from reportgen.cli.revealed import revealed_lines
 from reportgen.cli.understood import understood_lines
-from reportgen.errors import CampaignError, Problem, Severity, Where
+from reportgen.errors import CampaignError, Problem, ReportgenError, Severity, Where
 from reportgen.match.join import join
 from reportgen.model.campaign import Campaign
+from reportgen.model.photo import PublishedPhoto
 from reportgen.pages.author_part import checked_author_text
 from reportgen.pages.book import author_needs, data_files, site_content
+from reportgen.pages.page import SiteContent
 from reportgen.pages.shipped import shipped_folder
 from reportgen.pages.words import languages
 from reportgen.read.folder import read_campaign
 from reportgen.read.starter import copy_campaign, write_starter
-from reportgen.results.assemble import assemble
+from reportgen.results.assemble import Results, assemble
 from reportgen.results.published import published
 from reportgen.results.reveals import reveals
 
@@ -42,15 +45,28 @@ def made_content(folder: Path, kept: Kept, step: Step) -> Made:
         step("making pictures")
         pictures, problems = making.finished(joined, shown)
     step("writing pages")
-    template = shipped_folder("site_template")
+    conclusions, found = campaign.conclusions, joined.problems
+    remark = unstated_place(campaign)
+    # Pages need the memory more than what they are not made of.
+    del campaign, joined, shown
     return Made(
-        content=site_content(results, pictures, template),
+        content=_content(results, pictures, shipped_folder("site_template")),
         needs=author_needs(results),
-        conclusions=joined.campaign.conclusions,
-        problems=joined.problems,
+        conclusions=conclusions,
+        problems=found,
         picture_problems=problems,
-        remark=unstated_place(joined.campaign),
+        remark=remark,
     )
+
+
+def _content(results: Results, pictures: list[PublishedPhoto], template: Path) -> SiteContent:
+    try:
+        return site_content(results, pictures, template)
+    except OSError as error:
+        raise ReportgenError(
+            f"the pages could not be written to files in {tempfile.gettempdir()}: "
+            f"{error.strerror or error}; check that there is room, and that you may write there"
+        ) from error
 
 
 def check_campaign(folder: Path, step: Step) -> CheckReport:

@@ -74,23 +74,26 @@ class Kept:
         path = self.folder / f"{key}{ENDING}"
         try:
             content = path.read_bytes()
-            if hashlib.sha256(content[_SUM_BYTES:]).digest() != content[:_SUM_BYTES]:
+            if hashlib.sha256(memoryview(content)[_SUM_BYTES:]).digest() != content[:_SUM_BYTES]:
                 return None
             os.utime(path)
         except OSError:
             return None
         return content[_SUM_BYTES:]
 
-    def put(self, key: str, content: bytes) -> None:
-        """Keep something; where that can't be done, nothing is lost but time."""
+    def put(self, key: str, *pieces: bytes) -> None:
+        """Keep pieces as one; where that can't be done, nothing is lost but time."""
         if self.folder is None:
             return
         with contextlib.suppress(OSError):
             self.folder.mkdir(parents=True, exist_ok=True, mode=0o700)
             handle, name = tempfile.mkstemp(prefix=".", suffix=ENDING, dir=self.folder)
             try:
+                digest = hashlib.sha256()
+                for piece in pieces:
+                    digest.update(piece)
                 with os.fdopen(handle, "wb") as stream:
-                    stream.write(hashlib.sha256(content).digest() + content)
+                    stream.writelines((digest.digest(), *pieces))
                 Path(name).replace(self.folder / f"{key}{ENDING}")
             except OSError:
                 Path(name).unlink(missing_ok=True)

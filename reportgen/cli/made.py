@@ -39,8 +39,8 @@ class Made:
     remark: str
 
 
-def packed(made: Made) -> bytes:
-    """Return everything as bytes: a line of JSON that says what follows, then texts and files."""
+def packed(made: Made) -> tuple[bytes, ...]:
+    """Return everything as pieces: a line of JSON that says what follows, then texts and files."""
     content = made.content
     pieces = [page.markdown.encode() for page in content.pages]
     pieces += [asset.content for asset in content.assets]
@@ -66,11 +66,11 @@ def packed(made: Made) -> bytes:
         "picture_problems": [_problem_row(problem) for problem in made.picture_problems],
         "remark": made.remark,
     }  # fmt: skip
-    return b"".join((json.dumps(head).encode(), b"\n", *pieces))
+    return (json.dumps(head).encode(), b"\n", *pieces)
 
 
 def unpacked(kept: bytes) -> Made:
-    """Return what `packed` made.
+    """Return what `packed` made, its pieces one after the other.
 
     Raises
     ------

@@ -30,7 +30,7 @@ from reportgen.pages.words import Words, read_words
 from reportgen.results.assemble import Results
 from reportgen.results.place_published import as_published
 from reportgen.results.walks import WalkResult
-from reportgen.side_by_side import each
+from reportgen.side_by_side import each_text
 
 INDEX, PHOTOS = "index.md", "photos.md"
 
@@ -59,10 +59,9 @@ def site_content(
     )  # fmt: skip
     pages = _costly_pages(context)
     # The costliest first, so that none of them is the last to be done.
-    jobs: list[Callable[[], Download | str]] = [file.written for file in planned]
-    made = each(lambda job: job(), [*jobs, *pages.values()])
-    files = tuple(item for item in made if isinstance(item, Download))
-    written = dict(zip(pages, [item for item in made if isinstance(item, str)], strict=True))
+    made = iter(each_text([*(file.text for file in planned), *pages.values()]))
+    files = tuple(file.of(next(made)) for file in planned)
+    written = {path: next(made).decode("utf-8") for path in pages}
     pictures = [
         Asset(path=f"{PICTURES}/{picture.name}", content=picture.content)
         for photo in context.published.values()
@@ -143,12 +142,12 @@ def author_needs(results: Results) -> AuthorNeeds:
     )
 
 
-def _costly_pages(context: Context) -> dict[str, Callable[[], str]]:
+def _costly_pages(context: Context) -> dict[str, Callable[[], Iterable[str]]]:
     """Return what writes the pages that are worth a core of their own, by path."""
     fill = context.renderer.page
-    pages = {
-        PHOTOS: lambda: fill("photos.md.jinja", photos_view(context)),
-        INDEX: lambda: fill("overview.md.jinja", overview_view(context)),
+    pages: dict[str, Callable[[], Iterable[str]]] = {
+        PHOTOS: lambda: (fill("photos.md.jinja", photos_view(context)),),
+        INDEX: lambda: (fill("overview.md.jinja", overview_view(context)),),
     }
     for walk in context.results.walks:
         pages[_walk_path(walk)] = partial(_walk_text, context, walk)
@@ -159,8 +158,8 @@ def _walk_path(walk: WalkResult) -> str:
     return f"walks/{walk.walk.key}.md"
 
 
-def _walk_text(context: Context, walk: WalkResult) -> str:
-    return context.renderer.page("walk.md.jinja", walk_view(context, walk))
+def _walk_text(context: Context, walk: WalkResult) -> tuple[str]:
+    return (context.renderer.page("walk.md.jinja", walk_view(context, walk)),)
 
 
 def _pages(context: Context, written: Mapping[str, str], *, data: object) -> tuple[Page, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import partial
 
@@ -46,22 +46,22 @@ class Download:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Planned:
-    """A file that is still to be written."""
+    """A file that is still to be written; `text` yields what will stand in it."""
 
     path: str
     kind: str
     count: int
-    write: Callable[[], str]
+    text: Callable[[], Iterable[str]]
 
-    def written(self) -> Download:
-        """Return the file, written now."""
-        content = self.write().encode("utf-8")
+    def of(self, content: bytes) -> Download:
+        """Return the file, now that its content is there."""
         return Download(path=self.path, kind=self.kind, count=self.count, content=content)
 
 
 def downloads(context: Context) -> tuple[Download, ...]:
     """Return every file to take away."""
-    return tuple(plan.written() for plan in planned_downloads(context))
+    plans = planned_downloads(context)
+    return tuple(plan.of("".join(plan.text()).encode("utf-8")) for plan in plans)
 
 
 def planned_downloads(context: Context) -> tuple[Planned, ...]:
@@ -71,15 +71,15 @@ def planned_downloads(context: Context) -> tuple[Planned, ...]:
         *(() if context.is_coarse else _tables(context)),
         Planned(
             path=f"{FOLDER}/{FILE}", kind="drafts", count=len(drafts(context)),
-            write=lambda: drafts_text(context),
+            text=lambda: (drafts_text(context),),
         ),
         Planned(
             path=f"{FOLDER}/figures.json", kind="figures", count=figures,
-            write=lambda: figures_text(context),
+            text=lambda: (figures_text(context),),
         ),
         Planned(
             path=f"{FOLDER}/figures.schema.json", kind="schema", count=1,
-            write=lambda: _json_text(FIGURES_SCHEMA),
+            text=lambda: (_json_text(FIGURES_SCHEMA),),
         ),
     )  # fmt: skip
 
@@ -91,7 +91,7 @@ def _tables(context: Context) -> tuple[Planned, ...]:
     tables = [
         Planned(
             path=f"{FOLDER}/{kind}.csv", kind=kind, count=len(table),
-            write=partial(csv_text, table, columns),
+            text=partial(csv_text, table, columns),
         )
         for kind, table, columns in (
             ("receptions", joined.receptions, RECEPTION_COLUMNS),
@@ -102,7 +102,7 @@ def _tables(context: Context) -> tuple[Planned, ...]:
     if len(placed) <= MOST_FEATURES:
         geojson = Planned(
             path=f"{FOLDER}/receptions.geojson", kind="geojson", count=len(placed),
-            write=lambda: geojson_text(placed, FEATURE_COLUMNS),
+            text=lambda: geojson_text(placed, FEATURE_COLUMNS),
         )  # fmt: skip
         tables.insert(1, geojson)
     return tuple(tables)

@@ -20,7 +20,7 @@ from reportgen.pages.charts.layers import (
 )
 from reportgen.pages.context import Context
 from reportgen.pages.marks import level_scale
-from reportgen.results.cells import ALL_WALKS, margin_column
+from reportgen.results.cells import ALL_WALKS
 from reportgen.results.walks import WalkResult
 
 WIDE_INTERVAL = 0.5
@@ -236,7 +236,7 @@ def _basis(context: Context) -> str:
     """Return what the level of a square is made of."""
     if level_column(context) == "signal_dbm":
         return "signal"
-    return margin_column(context.results.joined, context.home)
+    return context.results.margin_columns[context.home.key]
 
 
 def _top(context: Context) -> str:

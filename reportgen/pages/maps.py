@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from reportgen.compute.geodesy import local_metres
 from reportgen.match.photos import PhotoMatch
+from reportgen.model.parts import parts_by
 from reportgen.model.station import Position
 from reportgen.pages.chart_words import chart_words
 from reportgen.pages.charts.description import (
@@ -272,7 +273,8 @@ def _by_walk(rows: pd.DataFrame, numbers: Mapping[str, str]) -> list[tuple[str, 
     """Return the rows of each walk that a reader can choose; all at once where there is none."""
     if not numbers:
         return [("", rows)]
-    return [(number, rows[rows["walk"] == key]) for key, number in numbers.items()]
+    parts = parts_by(rows, "walk")
+    return [(number, parts.get(key, rows.iloc[:0])) for key, number in numbers.items()]
 
 
 def _points(

@@ -16,7 +16,6 @@ from reportgen.pages.charts.level_bar import LevelBar, bar_drawing, scale_drawin
 from reportgen.pages.charts.scale import class_colour, level_class
 from reportgen.pages.context import Context
 from reportgen.pages.marks import LevelScale, level_scale, rssi_scale
-from reportgen.results.cells import margin_column
 from reportgen.results.photos import receptions_around
 
 HIGHEST_MARGIN_DB = 50.0
@@ -143,7 +142,7 @@ def _scale(context: Context, station: Station, heard: pd.DataFrame) -> LevelScal
     The margin of the squares on the map, else the site's scale, else the RSSI where none of the
     frames has a level on either.
     """
-    margin = margin_column(context.results.joined, station)
+    margin = context.results.margin_columns[station.key]
     site = level_scale(context)
     if margin == "link_margin_db" and not _has_none(heard, margin):
         label = context.words.say("levels.margin")

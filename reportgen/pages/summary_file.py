@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -81,13 +82,13 @@ def planned_summary(context: Context, template: Path) -> Planned:
         The template folder, for the style sheets.
     """
 
-    def write() -> str:
-        text = context.renderer.page("summary.html.jinja", summary_view(context, template))
+    def text() -> Iterator[str]:
+        whole = context.renderer.page("summary.html.jinja", summary_view(context, template))
         # Within HTML a drawing needs no namespace, and the file names no address.
-        return text.replace(_NAMESPACE, "")
+        yield whole.replace(_NAMESPACE, "")
 
     count = len(context.results.joined.photos)
-    return Planned(path=SUMMARY, kind="summary", count=count, write=write)
+    return Planned(path=SUMMARY, kind="summary", count=count, text=text)
 
 
 def summary_view(context: Context, template: Path) -> SummaryView:

@@ -22,24 +22,26 @@ _FORMULA_SIGNS = frozenset("=+-@\uff1d\uff0b\uff0d\uff20")
 _QUOTED = frozenset('",\r\n')
 
 
-def csv_text(table: pd.DataFrame, columns: Sequence[str]) -> str:
-    """Return a table as CSV (RFC 4180), unknown values empty, no cell a spreadsheet would run."""
-    parts = [",".join(columns)]
+def csv_text(table: pd.DataFrame, columns: Sequence[str]) -> Iterator[str]:
+    """Yield a table as CSV (RFC 4180), unknown values empty, no cell a spreadsheet would run.
+
+    Many rows at a time: the text of a million is as large as all else.
+    """
+    yield ",".join(columns) + "\r\n"
     for part in _parts(table):
         cells = (_texts(part[name], name, _csv_cell, "") for name in columns)
-        # Joined at once: a million short texts take twice the room of a long one.
-        parts.append("\r\n".join(map(",".join, zip(*cells, strict=True))))
-    return "\r\n".join((*parts, ""))
+        yield "\r\n".join((*map(",".join, zip(*cells, strict=True)), ""))
 
 
-def geojson_text(table: pd.DataFrame, columns: Sequence[str]) -> str:
-    """Return rows as a GeoJSON FeatureCollection of points, a line each (RFC 7946).
+def geojson_text(table: pd.DataFrame, columns: Sequence[str]) -> Iterator[str]:
+    """Yield rows as a GeoJSON FeatureCollection of points, a line each (RFC 7946).
 
     Positions are longitude, latitude in WGS 84, as section 3.1.1 orders them; no crs member,
     as section 4 has it.
     """
-    features: list[str] = []
-    for part in _parts(table):
+    yield '{"type": "FeatureCollection", "features": [\n'
+    for number, part in enumerate(_parts(table)):
+        features: list[str] = []
         longitudes, latitudes = (
             _texts(part[name], name, _json_cell, "null")
             for name in ("longitude_deg", "latitude_deg")
@@ -54,8 +56,8 @@ def geojson_text(table: pd.DataFrame, columns: Sequence[str]) -> str:
                 '{"type": "Feature", "geometry": {"type": "Point", "coordinates": '
                 f'[{longitude}, {latitude}]}}, "properties": {{{properties}}}}}'
             )
-    body = ",\n".join(features)
-    return f'{{"type": "FeatureCollection", "features": [\n{body}\n]}}\n'
+        yield (",\n" if number else "") + ",\n".join(features)
+    yield "\n]}\n"
 
 
 def _parts(table: pd.DataFrame) -> Iterator[pd.DataFrame]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import pandas as pd
@@ -11,7 +11,7 @@ from reportgen.match.join import Joined
 from reportgen.results.airtime import airtime_figures, sampling_figures
 from reportgen.results.budgets import budget_figures
 from reportgen.results.camera_clocks import camera_figures
-from reportgen.results.cells import cells_table
+from reportgen.results.cells import cells_table, margin_columns
 from reportgen.results.clock_shift import clock_figures
 from reportgen.results.comparisons import Compared, comparison_figures, comparisons
 from reportgen.results.figure import Figure, FigureBook
@@ -37,13 +37,15 @@ from reportgen.results.walks import WalkResult, walk_figures, walk_results
 class Results:
     """What the pages are made of: the joined campaign, its walks, and every figure.
 
-    `cells` has the columns of `reportgen.model.columns.CELLS`.
+    `cells` has the columns of `reportgen.model.columns.CELLS`; `margin_columns` says by station
+    what its margin is.
     """
 
     joined: Joined
     walks: tuple[WalkResult, ...]
     compared: Compared
     cells: pd.DataFrame
+    margin_columns: Mapping[str, str]
     figures: FigureBook
     heard_levels: HeardLevels
 
@@ -53,7 +55,8 @@ def assemble(joined: Joined, memo: Memo = work_anew) -> Results:
     joined = with_link_columns(joined)
     walks = walk_results(joined)
     compared = comparisons(joined, walks)
-    cells = cells_table(joined, walks)
+    margins = margin_columns(joined)
+    cells = cells_table(joined, walks, margins)
     figures = FigureBook.of(
         (*_figures(joined, walks, compared, memo), *thin_figures(joined, cells))
     )
@@ -62,6 +65,7 @@ def assemble(joined: Joined, memo: Memo = work_anew) -> Results:
         walks=walks,
         compared=compared,
         cells=cells,
+        margin_columns=margins,
         figures=figures,
         heard_levels=heard_levels(joined.receptions),
     )

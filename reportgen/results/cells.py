@@ -24,7 +24,9 @@ ALL_WALKS = ""
 """Stands for the key of a walk where all are taken together."""
 
 
-def cells_table(joined: Joined, walks: tuple[WalkResult, ...]) -> pd.DataFrame:
+def cells_table(
+    joined: Joined, walks: tuple[WalkResult, ...], margins: Mapping[str, str]
+) -> pd.DataFrame:
     """Return the cells of each walk, and of several walks together, by station.
 
     Columns are those of `CELLS`. A cell that is in no row was not walked. Own stations have frames
@@ -37,20 +39,23 @@ def cells_table(joined: Joined, walks: tuple[WalkResult, ...]) -> pd.DataFrame:
     groups: list[tuple[str, Sequence[WalkResult]]] = [(item.walk.key, (item,)) for item in walks]
     if len(walks) > 1:
         groups.append((ALL_WALKS, walks))
-    margins = {item.key: margin_column(joined, item) for item in joined.campaign.own_stations}
     parts = [table for key, group in groups for table in _stations(key, group, joined, margins)]
     filled = [table for table in parts if len(table)]
     return CELLS.of(pd.concat(filled, ignore_index=True)) if filled else CELLS.empty()
 
 
-def margin_column(joined: Joined, station: Station) -> str:
-    """Return what the margin of a station's cells is made of: the link's, else that of the SNR.
+def margin_columns(joined: Joined) -> dict[str, str]:
+    """Return what the margin of each station is made of: the link's, else that of the SNR.
 
     The one needs the station's noise figure or a stated sensitivity; the other is as the receiver
     reported it and stops rising where the signal is strong.
     """
-    mine = joined.receptions[joined.receptions["station"] == station.key]
-    return "link_margin_db" if mine["link_margin_db"].notna().any() else "snr_margin_db"
+    has_margin = joined.receptions["link_margin_db"].notna()
+    known = set(joined.receptions.loc[has_margin, "station"].unique())
+    return {
+        station.key: "link_margin_db" if station.key in known else "snr_margin_db"
+        for station in joined.stations
+    }
 
 
 def _stations(

@@ -18,6 +18,7 @@ from reportgen.match.photos import PhotoMatch
 from reportgen.match.sent_log import SentLogUse
 from reportgen.model.accounts import FileAccount, SetAside
 from reportgen.model.campaign import Campaign
+from reportgen.model.columns import RECORDS
 from reportgen.model.photo import Photo
 
 OTHER = "file-0"
@@ -28,7 +29,10 @@ KINDS = {"photos": "photo", "track points": "track", "files": "file"}
 
 
 def published(joined: Joined) -> Joined:
-    """Return a joined campaign as its site may know it, by what the author lets out."""
+    """Return a joined campaign as its site may know it, by what the author lets out.
+
+    Without the records of the logs: what was joined of them is all that figures are made of.
+    """
     asked = joined.campaign.publishing
     if not asked.file_names:
         joined = _without_file_names(joined)
@@ -36,7 +40,7 @@ def published(joined: Joined) -> Joined:
         joined = _without_identifiers(joined)
     if not (asked.file_names and asked.identifiers):
         joined = _without_quotes(joined)
-    return joined
+    return replace(joined, campaign=replace(joined.campaign, records=RECORDS.empty()))
 
 
 def published_paths(joined: Joined) -> dict[str, str]:
@@ -124,7 +128,6 @@ def _campaign_without_names(
         picture_overlays=tuple(
             replace(item, path=names[item.path]) for item in campaign.picture_overlays
         ),
-        records=_renamed(campaign.records, names),
         track_points=_renamed(campaign.track_points, names),
         # The joined campaign has those that count.
         accounts=(),
@@ -182,7 +185,6 @@ def _without_identifiers(joined: Joined) -> Joined:
             campaign,
             stations=tuple(replace(station, ids=()) for station in campaign.stations),
             nodes=tuple(replace(node, ids=()) for node in campaign.nodes),
-            records=campaign.records.assign(station_id=""),
             broken_frames=(),
             log_notes=(),
         ),

@@ -151,7 +151,7 @@ def test_a_text_named_in_an_unusual_way_is_read_by_those_who_know(
 def test_a_made_site_comes_back_from_bytes_as_it_was(tmp_path: Path) -> None:
     made = chain.made_content(campaign(tmp_path), kept.Kept(None), lambda _: None)
 
-    again = unpacked(packed(made))
+    again = unpacked(b"".join(packed(made)))
     assert again.content == made.content
     assert again.problems == made.problems
     assert list(again.needs.figures) == list(made.needs.figures)

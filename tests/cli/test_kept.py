@@ -28,7 +28,7 @@ class Fit:
 
 def test_what_is_put_is_got_and_nothing_else(tmp_path: Path) -> None:
     kept = Kept(tmp_path / "kept")
-    kept.put("a", b"one")
+    kept.put("a", b"o", b"", b"ne")
 
     assert kept.get("a") == b"one"
     assert kept.get("b") is None

@@ -14,7 +14,7 @@ from reportgen.pages.table_text import csv_text
 def read_back(values: list[object], dtype: str) -> list[str]:
     """Write a column as CSV and return its cells as another program reads them."""
     table = pd.DataFrame({"station": pd.Series(values, dtype=dtype)})
-    heading, *rows = csv.reader(io.StringIO(csv_text(table, ("station",)), newline=""))
+    heading, *rows = csv.reader(io.StringIO("".join(csv_text(table, ("station",))), newline=""))
     assert heading == ["station"]
     return [row[0] for row in rows]
 

@@ -29,7 +29,7 @@ TABLE = pd.DataFrame(
 
 
 def cells(table: pd.DataFrame) -> list[list[str]]:
-    return list(csv.reader(io.StringIO(csv_text(table, tuple(table.columns)), newline="")))
+    return list(csv.reader(io.StringIO("".join(csv_text(table, tuple(table.columns))), newline="")))
 
 
 def test_each_kind_of_cell_is_written_as_it_is_meant() -> None:
@@ -50,7 +50,7 @@ def test_no_row_is_lost_or_doubled_where_a_part_of_the_table_ends() -> None:
 
 
 def test_the_geojson_holds_what_the_table_holds() -> None:
-    document = json.loads(geojson_text(TABLE, ("walk", "counter", "rssi_dbm", "is_own")))
+    document = json.loads("".join(geojson_text(TABLE, ("walk", "counter", "rssi_dbm", "is_own"))))
 
     assert [item["properties"] for item in document["features"]] == [
         {"walk": "a, b", "counter": 1, "rssi_dbm": -101.0, "is_own": True},
@@ -62,5 +62,5 @@ def test_the_geojson_holds_what_the_table_holds() -> None:
 
 
 def test_no_receptions_are_a_whole_file_all_the_same() -> None:
-    assert json.loads(geojson_text(TABLE.iloc[:0], ("walk",)))["features"] == []
+    assert json.loads("".join(geojson_text(TABLE.iloc[:0], ("walk",))))["features"] == []
     assert cells(TABLE.iloc[:0]) == [list(TABLE.columns)]
