@@ -83,18 +83,21 @@ def lighter(
 ) -> tuple[tuple[LineSeries, ...], float]:
     """Return lines of no more than `MOST_BENDS` points in all, and by how much they pass others.
 
-    The least of `tolerance`, twice that, and so on, that does, or the last of these, where lines
-    are so many that their ends alone are more. 0 where `tolerance`, which no eye can see, does.
+    At most twice the least of `tolerance`, twice that, and so on, that does, or the last of these,
+    where lines are so many that their ends alone are more. 0 where `tolerance`, which no eye can
+    see, does.
     """
     if bends(lines) <= MOST_BENDS:
         return lines, 0.0
     found, passed = lines, 0.0
     for rougher in _ROUGHER:
+        # Of what is left from the last time; what is passed by adds up.
+        found = tuple(_lighter(line, rougher * tolerance - passed) for line in found)
         passed = rougher * tolerance
-        found = tuple(_lighter(line, passed) for line in lines)
         if bends(found) <= MOST_BENDS:
             break
-    return (found, passed) if passed > tolerance else (lines, 0.0)
+    # Runs may shrink to a point by as much as stretches stray besides.
+    return (found, 2 * passed) if passed > tolerance else (lines, 0.0)
 
 
 def bends(lines: Sequence[LineSeries]) -> int:
