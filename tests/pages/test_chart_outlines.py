@@ -82,19 +82,22 @@ def test_of_too_many_points_those_stay_that_tell_most(monkeypatch: pytest.Monkey
         assert farthest_beside(list(before), list(after)) <= passed + 0.01
 
 
-def test_a_line_that_wanders_passes_nothing_farther_off_than_is_said() -> None:
-    """Over many steps, each a little rougher than the last."""
-    steps = np.random.default_rng(1).normal(0.0, 1.3, (2, 30_000))
+def test_a_line_that_wanders_passes_nothing_farther_off_than_is_said(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Over many steps, each rougher than the last; here some points lie 8.9 aside."""
+    monkeypatch.setattr(thinning, "MOST_BENDS", 150)
+    steps = np.random.default_rng(2).normal(0.0, 1.3, (2, 12_000))
     x, y = (tuple(row.tolist()) for row in np.cumsum(steps, axis=1))
     line = replace(map_of().lines[0], x=x, y=y, breaks=())
 
-    (found,), passed = lighter((line,), 1.0)
+    (found,), passed = lighter((line,), 0.5)
 
-    assert passed == 8.0
+    assert passed == 16.0
     places = {point: number for number, point in enumerate(zip(x, y, strict=True))}
     kept = [places[point] for point in zip(found.x, found.y, strict=True)]
     whole = list(zip(x, y, strict=True))
-    assert len(kept) <= 8_000
+    assert len(kept) < 1_000
     for first, last in pairwise(kept):
         piece = whole[first : last + 1]
         assert farthest_beside(piece, [piece[0], piece[-1]]) <= passed + 1e-9
