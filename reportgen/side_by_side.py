@@ -24,6 +24,8 @@ R = TypeVar("R")
 
 LEAST = 3
 """Fewer are done sooner than other processes have begun."""
+MOST_FILES = 16
+"""Systems let a process open some hundred."""
 LOOK_EVERY_S = 1.0
 GIVES_WAY = 5
 """The original's work is what all else waits for."""
@@ -51,7 +53,8 @@ def each(work: Callable[[T], R], items: Sequence[T]) -> list[R]:
 def each_text(works: Sequence[Callable[[], Iterable[str]]]) -> list[bytes]:
     """Return the text that each work yields piece by piece, in UTF-8.
 
-    Copies write it to files without names: a pipe would hold a long one several times over.
+    Copies write the first of them, which should be the longest, to files without names: a pipe
+    would hold a long one several times over.
 
     Raises
     ------
@@ -59,15 +62,21 @@ def each_text(works: Sequence[Callable[[], Iterable[str]]]) -> list[bytes]:
         If there is no room for these files.
     """
     with ExitStack() as stack:
-        files = [stack.enter_context(tempfile.TemporaryFile()) for _ in works]
+        files = [stack.enter_context(tempfile.TemporaryFile()) for _ in works[:MOST_FILES]]
 
-        def write(number: int) -> None:
-            for piece in works[number]():
-                files[number].write(piece.encode("utf-8"))
+        def text(number: int) -> bytes | None:
+            pieces = (piece.encode("utf-8") for piece in works[number]())
+            if number >= len(files):
+                return b"".join(pieces)
+            files[number].writelines(pieces)
             files[number].flush()
+            return None
 
-        each(write, range(len(works)))
-        return [_from_start(file) for file in files]
+        found = each(text, range(len(works)))
+        return [
+            _from_start(files[number]) if content is None else content
+            for number, content in enumerate(found)
+        ]
 
 
 def _from_start(file: BinaryIO) -> bytes:
