@@ -41,6 +41,7 @@ class Size:
 SIZES = {
     "small": Size(walks=4, receptions=2_000, photos=24),
     "large": Size(walks=40, receptions=100_000, photos=200),
+    "sparse": Size(walks=40, receptions=10_000, photos=0, has_tracks=False),
     "huge": Size(walks=40, receptions=1_000_000, photos=0, has_tracks=False),
 }
 
