@@ -86,7 +86,7 @@ def test_a_line_that_wanders_passes_nothing_farther_off_than_is_said(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """Over many steps, each rougher than the last; here some points lie 8.9 aside."""
-    monkeypatch.setattr(thinning, "MOST_BENDS", 150)
+    monkeypatch.setattr(thinning, "MOST_BENDS", 1_000)
     steps = np.random.default_rng(2).normal(0.0, 1.3, (2, 12_000))
     x, y = (tuple(row.tolist()) for row in np.cumsum(steps, axis=1))
     line = replace(map_of().lines[0], x=x, y=y, breaks=())
@@ -97,7 +97,7 @@ def test_a_line_that_wanders_passes_nothing_farther_off_than_is_said(
     places = {point: number for number, point in enumerate(zip(x, y, strict=True))}
     kept = [places[point] for point in zip(found.x, found.y, strict=True)]
     whole = list(zip(x, y, strict=True))
-    assert len(kept) < 1_000
+    assert len(kept) <= 1_000
     for first, last in pairwise(kept):
         piece = whole[first : last + 1]
         assert farthest_beside(piece, [piece[0], piece[-1]]) <= passed + 1e-9
@@ -109,7 +109,7 @@ def test_lines_without_end_are_drawn_as_roughly_as_may_be(monkeypatch: pytest.Mo
     found, passed = lighter(map_of(count=400).lines, 0.1)
 
     assert bends(found) > 1
-    assert passed == pytest.approx(3.2)
+    assert passed == pytest.approx(6.4)
 
 
 def test_a_map_says_how_roughly_its_tracks_are_drawn(monkeypatch: pytest.MonkeyPatch) -> None:

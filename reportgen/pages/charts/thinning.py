@@ -17,7 +17,7 @@ MOST_POINTS = 3000
 
 MOST_BENDS = 8000
 """Points of all lines of one drawing; more weigh megabytes."""
-_ROUGHER = (1.0, 2.0, 4.0, 8.0, 16.0)
+_ROUGHER = (1.0, 2.0, 4.0, 8.0, 16.0, 32.0)
 
 _Floats = NDArray[np.float64]
 _Indexes = NDArray[np.intp]
