@@ -16,12 +16,12 @@ def parts_by(table: pd.DataFrame, column: str) -> dict[str, pd.DataFrame]:
     order = np.argsort(codes, kind="stable")
     ends = np.searchsorted(codes[order], np.arange(len(names) + 1))
     return {
-        str(name): rows_at(table, order[ends[number] : ends[number + 1]])
+        str(name): _rows_at(table, order[ends[number] : ends[number + 1]])
         for number, name in enumerate(names)
     }
 
 
-def rows_at(table: pd.DataFrame, places: NDArray[np.intp]) -> pd.DataFrame:
+def _rows_at(table: pd.DataFrame, places: NDArray[np.intp]) -> pd.DataFrame:
     """Return rows by place, ascending; those that follow each other share the table's memory."""
     is_run = places.size > 0 and places[-1] - places[0] + 1 == places.size
     return table.iloc[places[0] : places[-1] + 1] if is_run else table.iloc[places]
