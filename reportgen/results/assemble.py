@@ -24,9 +24,11 @@ from reportgen.results.look_alikes import look_alike_figures
 from reportgen.results.losses import loss_figures
 from reportgen.results.memo import Memo, work_anew
 from reportgen.results.others import other_figures
+from reportgen.results.path_interval import with_path_column
 from reportgen.results.photos import photo_figures
 from reportgen.results.safety import safety_figures
 from reportgen.results.sent_account import sent_account_figures
+from reportgen.results.sent_frames import SentFrames, heard_at_home
 from reportgen.results.setup import setup_figures
 from reportgen.results.thin_ground import thin_figures
 from reportgen.results.walker import walker_figures
@@ -52,13 +54,14 @@ class Results:
 
 def assemble(joined: Joined, memo: Memo = work_anew) -> Results:
     """Compute all figures of a joined campaign; `memo` may keep the costly ones."""
-    joined = with_link_columns(joined)
+    joined = with_path_column(with_link_columns(joined))
     walks = walk_results(joined)
-    compared = comparisons(joined, walks)
+    sent = SentFrames(joined, heard_at_home(joined))
+    compared = comparisons(joined, walks, sent)
     margins = margin_columns(joined)
     cells = cells_table(joined, walks, margins)
     figures = FigureBook.of(
-        (*_figures(joined, walks, compared, memo), *thin_figures(joined, cells))
+        (*_figures(joined, walks, compared, sent, memo), *thin_figures(joined, cells))
     )
     return Results(
         joined=joined,
@@ -72,7 +75,11 @@ def assemble(joined: Joined, memo: Memo = work_anew) -> Results:
 
 
 def _figures(
-    joined: Joined, walks: tuple[WalkResult, ...], compared: Compared, memo: Memo
+    joined: Joined,
+    walks: tuple[WalkResult, ...],
+    compared: Compared,
+    sent: SentFrames,
+    memo: Memo,
 ) -> Iterator[Figure]:
     yield from headline_figures(joined, walks)
     for walk in walks:
@@ -85,7 +92,7 @@ def _figures(
         yield from ground_figures(walk, joined)
         yield from clock_figures(walk, joined)
     yield from campaign_ground_figures(joined, walks)
-    yield from law_figures(joined, walks, memo)
+    yield from law_figures(joined, walks, sent, memo)
     yield from comparison_figures(compared.items)
     for photo in joined.photos:
         yield from photo_figures(photo, joined)
@@ -93,6 +100,6 @@ def _figures(
     yield from other_figures(joined)
     yield from setup_figures(joined.campaign)
     yield from airtime_figures(joined.campaign)
-    yield from budget_figures(joined)
+    yield from budget_figures(joined, sent.heard)
     yield from safety_figures(joined.campaign)
     yield from account_figures(joined.accounts)

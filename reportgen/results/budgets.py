@@ -16,7 +16,7 @@ from reportgen.model.walk import Walk
 from reportgen.results.chain import Chain, node_chain, node_on_walk, station_chain
 from reportgen.results.figure import Absent, Figure, Maker
 from reportgen.results.link import HIDDEN_POWER, power_known
-from reportgen.results.sent_frames import heard_at_home
+from reportgen.results.sent_frames import HeardAtHome
 
 EVEN_DB = 3.0
 """Directions whose largest losses differ by less are called even: powers, gains and noise figures
@@ -81,10 +81,9 @@ def receiver_sensitivity_dbm(
     return float(sensitivity_dbm(radio.bandwidth_hz, noise_figure_db, limit_db))
 
 
-def budget_figures(joined: Joined) -> Iterator[Figure]:
+def budget_figures(joined: Joined, heard: HeardAtHome) -> Iterator[Figure]:
     """Yield the budgets of every own station with every node."""
     radio = joined.campaign.radio
-    heard = heard_at_home(joined)
     seen_dbm, is_seen = heard.noise_dbm, heard.is_noise_seen
     yield Maker(path=f"setup.station.{joined.home.key}").figure(
         "noise_seen_dbm", seen_dbm if is_seen else None, "dBm", "noise-seen",

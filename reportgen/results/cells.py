@@ -16,9 +16,11 @@ from reportgen.match.join import Joined
 from reportgen.model.columns import CELLS
 from reportgen.model.station import Station
 from reportgen.results.delivery import uncounted_reason
+from reportgen.results.measured_frames import MeasuredFrames
 from reportgen.results.walks import WalkResult
 
 Floats = NDArray[np.float64]
+Integers = NDArray[np.int64]
 
 ALL_WALKS = ""
 """Stands for the key of a walk where all are taken together."""
@@ -36,11 +38,15 @@ def cells_table(
     """
     if joined.home.position is None:
         return CELLS.empty()
-    groups: list[tuple[str, Sequence[WalkResult]]] = [(item.walk.key, (item,)) for item in walks]
-    if len(walks) > 1:
-        groups.append((ALL_WALKS, walks))
-    parts = [table for key, group in groups for table in _stations(key, group, joined, margins)]
-    filled = [table for table in parts if len(table)]
+    places = [_Places.of(result, joined) for result in walks]
+    tables = {
+        (key, station.key): table.assign(walk=key, station=station.key, is_own=station.is_own)
+        for station in joined.stations
+        for key, table in _tables(walks, places, station, margins[station.key])
+    }
+    keys = [*(result.walk.key for result in walks), ALL_WALKS]
+    in_order = [tables.get((key, s.key)) for key in keys for s in joined.stations]
+    filled = [table for table in in_order if table is not None and len(table)]
     return CELLS.of(pd.concat(filled, ignore_index=True)) if filled else CELLS.empty()
 
 
@@ -58,45 +64,24 @@ def margin_columns(joined: Joined) -> dict[str, str]:
     }
 
 
-def _stations(
-    key: str, walks: Sequence[WalkResult], joined: Joined, margins: Mapping[str, str]
-) -> Iterator[pd.DataFrame]:
-    counted = [result for result in walks if uncounted_reason(result.frames) is None]
-    for station in joined.stations:
-        if station.is_own and counted:
-            frames = _frames(counted, station, margins[station.key], is_counted=True)
-            yield _own(frames, counted, joined).assign(walk=key, station=station.key, is_own=True)
-        elif not station.is_own:
-            frames = _frames(walks, station, "link_margin_db", is_counted=False)
-            yield _other(frames, walks, joined).assign(walk=key, station=station.key, is_own=False)
+def _tables(
+    walks: Sequence[WalkResult], places: Sequence[_Places], station: Station, margin: str
+) -> Iterator[tuple[str, pd.DataFrame]]:
+    """Yield the cells of a station by walk, then of all walks."""
+    table = _own if station.is_own else _other
+    grounds = []
+    for result, placed in zip(walks, places, strict=True):
+        if station.is_own and uncounted_reason(result.frames) is not None:
+            continue
+        grounds.append(_Ground.of(result, placed, station, margin))
+        yield result.walk.key, table(grounds[-1])
+    if len(walks) > 1 and grounds:
+        yield ALL_WALKS, table(_Ground.together(grounds))
 
 
-def _frames(
-    walks: Sequence[WalkResult], station: Station, margin: str, *, is_counted: bool
-) -> pd.DataFrame:
-    """Return frames with what a station measured of them: is_heard, signal_dbm, margin_db.
-
-    Counted frames are those neither without counter nor in doubt. A level that can't be true is
-    not used, but the frame was heard all the same.
-    """
-    frames = pd.concat([result.frames for result in walks], ignore_index=True)
-    if is_counted:
-        frames = frames[~frames["is_doubtful"] & frames["is_counted"]]
-    heard = pd.concat([result.receptions for result in walks], ignore_index=True)
-    heard = heard[heard["station"] == station.key].drop_duplicates("frame").set_index("frame")
-    number = frames["frame"]
-    usable = heard[~heard["is_too_strong"]]
-    return frames.assign(
-        is_heard=number.isin(heard.index),
-        signal_dbm=number.map(usable["signal_dbm"]).astype(float),
-        margin_db=number.map(usable[margin]).astype(float),
-    )
-
-
-def _own(frames: pd.DataFrame, walks: Sequence[WalkResult], joined: Joined) -> pd.DataFrame:
-    ground = _Ground.of(frames, walks, joined)
-    grid = ground.grid(frames["signal_dbm"])
-    margins = ground.grid(frames["margin_db"])
+def _own(ground: _Ground) -> pd.DataFrame:
+    grid = ground.grid(ground.signal_dbm)
+    margins = ground.grid(ground.margin_db)
     low, high = wilson_interval(grid.heard, grid.sent)
     # By counts alone, as frames heard without a level lie above the limit, too.
     is_below = (grid.sent > 0) & (grid.sent - grid.heard > (grid.sent - 1) // 2)
@@ -111,9 +96,9 @@ def _own(frames: pd.DataFrame, walks: Sequence[WalkResult], joined: Joined) -> p
     )
 
 
-def _other(frames: pd.DataFrame, walks: Sequence[WalkResult], joined: Joined) -> pd.DataFrame:
+def _other(ground: _Ground) -> pd.DataFrame:
     """Return counts only: nobody knows when somebody else's station was switched off."""
-    columns = _columns(_Ground.of(frames, walks, joined).grid(frames["signal_dbm"]))
+    columns = _columns(ground.grid(ground.signal_dbm))
     return columns[columns["frames_heard"] > 0]
 
 
@@ -130,44 +115,94 @@ def _columns(grid: GroundGrid) -> pd.DataFrame:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Ground:
-    """Where frames were sent and where somebody walked, in metres from the home station."""
+class _Places:
+    """Places of a walk in metres east and north of the home station; shapes (n, 2).
 
-    is_heard: NDArray[np.bool_]
-    sent_m: tuple[Floats, Floats]
-    walked_m: tuple[Floats, Floats]
-    walk: NDArray[np.int64]
+    `sent_m` has those of its frames, `walked_m` those of its track with the `segment` of each.
+    """
+
+    sent_m: Floats
+    walked_m: Floats
+    segment: Integers
 
     @classmethod
-    def of(cls, frames: pd.DataFrame, walks: Sequence[WalkResult], joined: Joined) -> _Ground:
-        track = pd.concat([result.track for result in walks], ignore_index=True)
-        walk = track.groupby(["walk", "segment"], sort=False).ngroup()
+    def of(cls, result: WalkResult, joined: Joined) -> _Places:
         return cls(
-            is_heard=frames["is_heard"].to_numpy(dtype=np.bool_),
-            sent_m=_metres(frames, joined),
-            walked_m=_metres(track, joined),
-            walk=walk.to_numpy(dtype=np.int64),
+            sent_m=_metres(result.frames, joined),
+            walked_m=_metres(result.track, joined),
+            segment=result.track["segment"].to_numpy(dtype=np.int64),
         )
 
-    def grid(self, level: pd.Series) -> GroundGrid:
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Ground:
+    """Where frames were sent, what a station measured of them, and where somebody walked.
+
+    Of own stations only frames that count and are not in doubt. A level that can't be true is not
+    used, but the frame was heard all the same.
+    """
+
+    is_heard: NDArray[np.bool_]
+    signal_dbm: Floats
+    margin_db: Floats
+    sent_m: Floats
+    walked_m: Floats
+    way: Integers
+
+    @classmethod
+    def of(cls, result: WalkResult, places: _Places, station: Station, margin: str) -> _Ground:
+        frames, sent_m = result.frames, places.sent_m
+        if station.is_own:
+            is_known = (frames["is_counted"] & ~frames["is_doubtful"]).to_numpy(dtype=np.bool_)
+            frames, sent_m = frames[is_known], sent_m[is_known]
+        measured = MeasuredFrames.of(frames, result.receptions, station)
+        signal_dbm, margin_db = (
+            np.where(measured.is_too_strong, np.nan, measured.column(name))
+            for name in ("signal_dbm", margin)
+        )
+        return cls(
+            is_heard=measured.is_heard,
+            signal_dbm=signal_dbm,
+            margin_db=margin_db,
+            sent_m=sent_m,
+            walked_m=places.walked_m,
+            way=places.segment,
+        )
+
+    @classmethod
+    def together(cls, parts: Sequence[_Ground]) -> _Ground:
+        """Return the ground of several walks; no way leads from one to the next."""
+        ways = [np.unique(part.way, return_inverse=True)[1] for part in parts]
+        firsts = np.cumsum([0, *(int(way.max(initial=-1)) + 1 for way in ways)])
+        return cls(
+            is_heard=np.concatenate([part.is_heard for part in parts]),
+            signal_dbm=np.concatenate([part.signal_dbm for part in parts]),
+            margin_db=np.concatenate([part.margin_db for part in parts]),
+            sent_m=np.concatenate([part.sent_m for part in parts]),
+            walked_m=np.concatenate([part.walked_m for part in parts]),
+            way=np.concatenate([way + first for way, first in zip(ways, firsts, strict=False)]),
+        )
+
+    def grid(self, level: Floats) -> GroundGrid:
         """Return the cells; `level` is in any unit, and so is the median."""
         return ground_grid(
-            east_m=self.sent_m[0],
-            north_m=self.sent_m[1],
+            east_m=self.sent_m[:, 0],
+            north_m=self.sent_m[:, 1],
             is_heard=self.is_heard,
-            level_dbm=level.to_numpy(dtype=np.float64),
-            walked_east_m=self.walked_m[0],
-            walked_north_m=self.walked_m[1],
-            walk=self.walk,
+            level_dbm=level,
+            walked_east_m=self.walked_m[:, 0],
+            walked_north_m=self.walked_m[:, 1],
+            walk=self.way,
         )
 
 
-def _metres(table: pd.DataFrame, joined: Joined) -> tuple[Floats, Floats]:
+def _metres(table: pd.DataFrame, joined: Joined) -> Floats:
     place = joined.home.position
     assert place is not None  # looked at first
-    return local_metres(
+    east_and_north_m = local_metres(
         table["latitude_deg"].to_numpy(dtype=np.float64),
         table["longitude_deg"].to_numpy(dtype=np.float64),
         place.latitude_deg,
         place.longitude_deg,
     )
+    return np.column_stack(east_and_north_m)

@@ -10,7 +10,6 @@ import pandas as pd
 
 from reportgen.compute.difference_interval import Difference
 from reportgen.compute.frame_pairs import WalkedFrames, walked_frames
-from reportgen.compute.geodesy import local_metres
 from reportgen.compute.walk_comparison import (
     Standing,
     WalkComparison,
@@ -35,7 +34,7 @@ from reportgen.results.measured_apart import (
     rates_apart,
 )
 from reportgen.results.occasions import is_one_day, occasions
-from reportgen.results.sent_frames import frames_with_levels, heard_at_home, limits_dbm
+from reportgen.results.sent_frames import SentFrames
 from reportgen.results.settings import POWER, RATE, Apart, is_told
 from reportgen.results.walks import WalkResult
 
@@ -126,7 +125,7 @@ class Compared:
     left_out: int = 0
 
 
-def comparisons(joined: Joined, walks: Iterable[WalkResult]) -> Compared:
+def comparisons(joined: Joined, walks: Iterable[WalkResult], sent: SentFrames) -> Compared:
     """Return the comparisons asked for, and others that the walks allow.
 
     Of the others those that can be evidence come first, then those fewest factors apart.
@@ -136,7 +135,7 @@ def comparisons(joined: Joined, walks: Iterable[WalkResult]) -> Compared:
     if joined.home.position is None:
         return Compared(refused=refused)
     usable = {key: r for key, r in by_key.items() if uncounted_reason(r.frames) is None}
-    bench = _Bench.of(joined, usable)
+    bench = _Bench.of(joined, usable, sent)
     asked = _asked(joined, refused, bench)
     known = {pair.sides for pair in asked}
     proposed = map(bench.with_measured, proposed_pairs(usable.values(), bench.nodes))
@@ -195,16 +194,13 @@ class _Bench:
     tables: Mapping[tuple[str, str], pd.DataFrame]
 
     @classmethod
-    def of(cls, joined: Joined, results: Mapping[str, WalkResult]) -> _Bench:
+    def of(cls, joined: Joined, results: Mapping[str, WalkResult], sent: SentFrames) -> _Bench:
         nodes = {node.key: node for node in joined.campaign.nodes}
-        noise_dbm = heard_at_home(joined).noise_dbm
-        tables = {}
-        for result in results.values():
-            for node in result.nodes:
-                rows = frames_with_levels(result, nodes[node], joined.home)
-                tables[result.walk.key, node] = rows.assign(
-                    limit_dbm=limits_dbm(joined, rows, noise_dbm), **_metres(joined, rows)
-                )
+        tables = {
+            (result.walk.key, node): sent.of(result, node)
+            for result in results.values()
+            for node in result.nodes
+        }
         return cls(joined, results, nodes, tables)
 
     def with_measured(self, pair: Pair) -> Pair:
@@ -300,18 +296,6 @@ class _Bench:
             is_second=table["is_second"].to_numpy(dtype=np.bool_),
             walk=table["walk"].map(labels).to_numpy(dtype=np.int64),
         )
-
-
-def _metres(joined: Joined, rows: pd.DataFrame) -> dict[str, object]:
-    place = joined.home.position
-    assert place is not None  # looked at first, for all walks
-    east_m, north_m = local_metres(
-        rows["latitude_deg"].to_numpy(dtype=np.float64),
-        rows["longitude_deg"].to_numpy(dtype=np.float64),
-        place.latitude_deg,
-        place.longitude_deg,
-    )
-    return {"east_m": east_m, "north_m": north_m}
 
 
 def comparison_figures(found: Iterable[Comparison]) -> Iterator[Figure]:

@@ -20,7 +20,7 @@ from reportgen.match.sequences import (
 )
 from reportgen.results.figure import Absent, Figure, Maker, Prefix
 from reportgen.results.levels import farthest_figures
-from reportgen.results.path_interval import along_path_m, ground_interval
+from reportgen.results.path_interval import ground_interval
 
 SECTOR_HALF_WIDTH_DEG = 15.0
 """A farthest reception is "at least" unless a frame was missed beyond it within this angle."""
@@ -123,14 +123,11 @@ def ratio_figures(make: Maker, frames: pd.DataFrame, receptions: pd.DataFrame) -
 
 
 def with_fate(frames: pd.DataFrame, receptions: pd.DataFrame) -> pd.DataFrame:
-    """Return frames with what `ratio_figures_of` needs: was each heard, and how far along was it.
+    """Return frames with what `ratio_figures_of` needs besides: whether each was heard.
 
     Any part of them, such as one walk, can be told of without looking it up again.
     """
-    is_counted = frames["is_counted"].to_numpy(dtype=bool)
-    path_m = np.full(len(frames), np.nan)
-    path_m[is_counted] = along_path_m(frames[is_counted])
-    return frames.assign(is_heard=heard_flags(frames, receptions), path_m=path_m)
+    return frames.assign(is_heard=heard_flags(frames, receptions))
 
 
 def ratio_figures_of(make: Maker, frames: pd.DataFrame) -> list[Figure]:
@@ -152,8 +149,8 @@ def ratio_figures_of(make: Maker, frames: pd.DataFrame) -> list[Figure]:
     missed = int((is_counted & ~is_heard & ~is_doubtful).sum())
     in_doubt = sent - heard - missed
     inputs = (f"{make.path}.frames_heard_of_sent", f"{make.path}.frames_sent")
-    path_m = frames["path_m"].to_numpy(dtype=float)
-    interval = ground_interval(is_heard[is_counted], path_m[is_counted])
+    along_m = frames["along_m"].to_numpy(dtype=float)
+    interval = ground_interval(is_heard[is_counted], along_m[is_counted])
     return [
         make.figure("frames_sent", sent, "frames", "frames-sent", inputs=("frames",)),
         make.figure("frames_heard_of_sent", heard, "frames", "frames-heard", inputs=("frames",)),

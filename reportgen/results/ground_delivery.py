@@ -13,7 +13,6 @@ from reportgen.compute.reach_sectors import NEAR_M, SectorReach, reach_sectors, 
 from reportgen.match.join import Joined
 from reportgen.results.delivery import WalkedGround, heard_flags, uncounted_reason
 from reportgen.results.figure import Absent, Figure, Maker, slug
-from reportgen.results.path_interval import along_path_m
 from reportgen.results.walks import WalkResult, campaign_ground
 
 RING_STEPS_M = (50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0, 5000.0)
@@ -65,7 +64,7 @@ def _rings(
     away_m = usable["distance_m"].to_numpy(dtype=np.float64)
     step_m = ring_step_m(float(away_m.max()))
     ring = (away_m // step_m).astype(np.int64)
-    effect = design_effect(heard, along_path_m(usable), ring)
+    effect = design_effect(heard, usable["along_m"], ring)
     for number in np.unique(ring):
         inside = ring == number
         found = delivery_interval(int(heard[inside].sum()), int(inside.sum()), effect)
@@ -138,7 +137,7 @@ def _sector_effect(frames: pd.DataFrame, receptions: pd.DataFrame, joined: Joine
     is_out = (number >= 0) & (usable["distance_m"].to_numpy(dtype=np.float64) > NEAR_M)
     if not is_out.any():
         return 1.0
-    return design_effect(heard[is_out], along_path_m(usable)[is_out], number[is_out])
+    return design_effect(heard[is_out], usable["along_m"][is_out], number[is_out])
 
 
 def _sector_ratio(make: Maker, found: SectorReach, effect: float) -> Figure:

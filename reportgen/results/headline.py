@@ -43,6 +43,7 @@ def headline_figures(joined: Joined, walks: Sequence[WalkResult]) -> Iterator[Fi
             joined.receptions,
             station,
             campaign_ground(walks, station),
+            home,
         )
 
 

@@ -11,22 +11,16 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from reportgen.compute.distance_law import DistanceLaw, distance_law, independent_frames_law
-from reportgen.compute.geodesy import local_metres
 from reportgen.compute.heard_distance import Estimate, HeardDistance
 from reportgen.match.join import Joined
-from reportgen.model.station import Node, Position
+from reportgen.model.station import Node
 from reportgen.model.walk import Walk
 from reportgen.results.chain import node_chain, node_on_walk
 from reportgen.results.delivery import uncounted_reason
 from reportgen.results.figure import Absent, Figure, Maker, slug
 from reportgen.results.link import HIDDEN_POWER, path_m, power_known
 from reportgen.results.memo import Memo, work_anew
-from reportgen.results.sent_frames import (
-    HeardAtHome,
-    frames_with_levels,
-    heard_at_home,
-    limits_dbm,
-)
+from reportgen.results.sent_frames import HeardAtHome, SentFrames
 from reportgen.results.walks import WalkResult
 
 LIMIT_ERROR_DB = 3.0
@@ -88,23 +82,34 @@ class LawInput:
 
 
 def law_figures(
-    joined: Joined, walks: Iterable[WalkResult], memo: Memo = work_anew
+    joined: Joined,
+    walks: Iterable[WalkResult],
+    sent: SentFrames,
+    memo: Memo = work_anew,
 ) -> Iterator[Figure]:
     """Yield the law of each walk, then that of all walks together."""
-    walks, heard = tuple(walks), heard_at_home(joined)
+    bench, walks = _Bench(joined=joined, sent=sent, memo=memo), tuple(walks)
     for result in walks:
-        yield from _law(Maker(path=f"walk.{result.walk.key}.law"), joined, (result,), heard, memo)
-    yield from _law(Maker(path="campaign.law"), joined, walks, heard, memo)
+        yield from _law(Maker(path=f"walk.{result.walk.key}.law"), bench, (result,))
+    yield from _law(Maker(path="campaign.law"), bench, walks)
 
 
-def _law(
-    make: Maker, joined: Joined, walks: tuple[WalkResult, ...], heard: HeardAtHome, memo: Memo
-) -> Iterator[Figure]:
-    reason = _unusable(joined, walks, heard)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Bench:
+    """What a law is fitted with, whichever walks it is of."""
+
+    joined: Joined
+    sent: SentFrames
+    memo: Memo
+
+
+def _law(make: Maker, bench: _Bench, walks: tuple[WalkResult, ...]) -> Iterator[Figure]:
+    memo = bench.memo
+    reason = _unusable(bench.joined, walks, bench.sent.heard)
     if reason is not None:
         yield from _absent(make, reason)
         return
-    data = _law_input(joined, walks, heard)
+    data = _law_input(bench, walks)
     if not np.isfinite(data.limit_dbm).any():
         yield from _absent(make, Absent.NO_NOISE)
         return
@@ -174,41 +179,33 @@ def _output_dbm(joined: Joined, walk: Walk, node: Node) -> float | None:
     return node_chain(node_on_walk(node, walk), joined.campaign.radio.frequency_hz).eirp_dbm
 
 
-def _law_input(joined: Joined, walks: tuple[WalkResult, ...], heard: HeardAtHome) -> LawInput:
-    home = joined.home
-    parts = [_shifted(joined, result, node) for result, node in _ends(joined, walks)]
+def _law_input(bench: _Bench, walks: tuple[WalkResult, ...]) -> LawInput:
+    parts = [_shifted(bench, result, node) for result, node in _ends(bench.joined, walks)]
     table = pd.concat(parts)
-    limit_dbm = limits_dbm(joined, table, heard.noise_dbm)
-    place = home.position or Position(latitude_deg=0.0, longitude_deg=0.0)
-    east_m, north_m = local_metres(
-        table["latitude_deg"].to_numpy(dtype=np.float64),
-        table["longitude_deg"].to_numpy(dtype=np.float64),
-        place.latitude_deg,
-        place.longitude_deg,
-    )
+    limit_dbm = table["limit_dbm"].to_numpy(dtype=np.float64)
     away_m = table["path_m"].to_numpy(dtype=np.float64)
     offset_db = table["offset_db"].to_numpy(dtype=np.float64)
     return LawInput(
         distance_m=np.where(away_m > 0.0, away_m, np.nan),
-        east_m=east_m,
-        north_m=north_m,
+        east_m=table["east_m"].to_numpy(dtype=np.float64),
+        north_m=table["north_m"].to_numpy(dtype=np.float64),
         level_dbm=table["signal_dbm"].to_numpy(dtype=np.float64) - offset_db,
         limit_dbm=limit_dbm - offset_db,
         rssi_dbm=table["rssi_dbm"].to_numpy(dtype=np.float64),
-        reach_limits=_by_rate(table, limit_dbm),
-        noise_dbm=heard.noise_dbm,
-        is_noise_seen=heard.is_noise_seen,
-        noise_rows=heard.rows_below_noise,
+        reach_limits=_by_rate(table["data_rate"], limit_dbm),
+        noise_dbm=bench.sent.heard.noise_dbm,
+        is_noise_seen=bench.sent.heard.is_noise_seen,
+        noise_rows=bench.sent.heard.rows_below_noise,
         has_snr=bool(table.loc[np.isfinite(limit_dbm), "has_snr"].mean() > 0.5),
     )
 
 
-def _shifted(joined: Joined, result: WalkResult, node: Node) -> pd.DataFrame:
+def _shifted(bench: _Bench, result: WalkResult, node: Node) -> pd.DataFrame:
     """Return a node's frames on a walk with path and offset from the reference output."""
-    walk, rows = result.walk, frames_with_levels(result, node, joined.home)
+    walk, rows = result.walk, bench.sent.of(result, node.key)
     return rows.assign(
-        path_m=path_m(rows, node_on_walk(node, walk), joined.home),
-        offset_db=_offset_db(joined, walk, node, rows["recorded_dbm"]),
+        path_m=path_m(rows, node_on_walk(node, walk), bench.joined.home),
+        offset_db=_offset_db(bench.joined, walk, node, rows["recorded_dbm"]),
     )
 
 
@@ -233,13 +230,13 @@ def _reference_dbm(joined: Joined) -> float | None:
     return node_chain(node, joined.campaign.radio.frequency_hz).eirp_dbm
 
 
-def _by_rate(table: pd.DataFrame, limit_dbm: Floats) -> tuple[tuple[str, float], ...]:
+def _by_rate(data_rate: pd.Series, limit_dbm: Floats) -> tuple[tuple[str, float], ...]:
     """Return the limit of each data rate, for the reference output."""
-    known = {
-        str(rate): float(limit)
-        for rate, limit in zip(table["data_rate"], limit_dbm, strict=True)
-        if rate and math.isfinite(limit)
-    }
+    number, names = pd.factorize(data_rate.where(np.isfinite(limit_dbm) & data_rate.ne("")))
+    last = np.full(len(names), -1)
+    is_named = number >= 0
+    last[number[is_named]] = np.flatnonzero(is_named)
+    known = {str(name): float(limit_dbm[row]) for name, row in zip(names, last, strict=True)}
     return tuple(sorted(known.items())) or _unnamed(limit_dbm)
 
 

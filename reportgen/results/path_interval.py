@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
@@ -12,6 +14,7 @@ from reportgen.compute.delivery_interval import (
     design_effect,
 )
 from reportgen.compute.geodesy import distance_m
+from reportgen.match.join import Joined
 
 APART_M = 1e6
 """Between the paths of two walks or nodes: their frames are no neighbours."""
@@ -19,8 +22,19 @@ APART_M = 1e6
 Floats = NDArray[np.float64]
 
 
-def along_path_m(frames: pd.DataFrame) -> Floats:
-    """Return how far along the walk each frame was sent; NaN where it has no place."""
+def with_path_column(joined: Joined) -> Joined:
+    """Return the campaign with `along_m` in its frames: how far along its walk each was sent.
+
+    Frames of one node on one walk lie along one path, in the order of their times, whatever part
+    of them is looked at later. NaN for frames without a place, and for those that don't count.
+    """
+    is_counted = joined.frames["is_counted"].to_numpy(dtype=np.bool_)
+    along_m = np.full(len(joined.frames), np.nan)
+    along_m[is_counted] = _along_path_m(joined.frames[is_counted])
+    return replace(joined, frames=joined.frames.assign(along_m=along_m))
+
+
+def _along_path_m(frames: pd.DataFrame) -> Floats:
     latitude_deg = frames["latitude_deg"].to_numpy(dtype=np.float64)
     longitude_deg = frames["longitude_deg"].to_numpy(dtype=np.float64)
     path = _path_of(frames)
@@ -48,8 +62,8 @@ def _path_of(frames: pd.DataFrame) -> NDArray[np.int64]:
     return np.asarray(both, dtype=np.int64)
 
 
-def ground_interval(is_heard: NDArray[np.bool_], path_m: Floats) -> DeliveryInterval:
+def ground_interval(is_heard: NDArray[np.bool_], along_m: Floats) -> DeliveryInterval:
     """Return the delivery ratio of counted frames with its interval, for the path walked."""
-    placed = np.isfinite(path_m)
-    effect = design_effect(is_heard[placed], path_m[placed])
+    placed = np.isfinite(along_m)
+    effect = design_effect(is_heard[placed], along_m[placed])
     return delivery_interval(int(is_heard.sum()), len(is_heard), effect)

@@ -98,7 +98,7 @@ _RECEPTION_COLUMNS = [
 ]  # fmt: skip
 _FRAME_COLUMNS = [
     "frame", "walk", "node", "time_utc", "latitude_deg", "longitude_deg", "is_counted", "uncounted",
-    "is_doubtful",
+    "is_doubtful", "along_m",
 ]  # fmt: skip
 
 

@@ -108,16 +108,17 @@ def walk_figures(result: WalkResult, joined: Joined) -> Iterator[Figure]:
     home = joined.home
     yield from _walked(make, result, home)
     for station in result.stations:
-        yield from _numbers(make.under("station", station.key), result, station)
+        yield from _numbers(make.under("station", station.key), result, station, home)
     for node in result.nodes if len(result.nodes) > 1 else ():
         part = _part(result, "node", node)
         for station in result.stations:
-            yield from _numbers(make.under("node", node, "station", station.key), part, station)
+            under = make.under("node", node, "station", station.key)
+            yield from _numbers(under, part, station, home)
     for rate in result.data_rates:
         part = _part(result, "data_rate", *_spellings(result.frames, rate))
         for station in result.stations:
             under = make.under("station", station.key, "data_rate", slug(rate))
-            yield from _numbers(under, part, station)
+            yield from _numbers(under, part, station, home)
             yield from _counter_figures(under, part, station)
     for station in result.stations:
         heard = result.downlinks[result.downlinks["station"] == station.key]
@@ -130,8 +131,10 @@ def _spellings(frames: pd.DataFrame, rate: str) -> tuple[str, ...]:
 
 
 def _part(result: WalkResult, column: str, *values: str) -> WalkResult:
-    frames = result.frames[result.frames[column].isin(values)]
-    receptions = result.receptions[result.receptions[column].isin(values)]
+    is_mine, is_heard = (t[column].isin(values) for t in (result.frames, result.receptions))
+    if is_mine.all() and is_heard.all():
+        return result
+    frames, receptions = result.frames[is_mine], result.receptions[is_heard]
     ground = {
         station.key: walked_ground(station, result.track, frames, receptions, result.downlinks)
         for station in result.stations
@@ -232,9 +235,9 @@ def seen_from(station: Station, table: pd.DataFrame) -> pd.DataFrame:
     return table.assign(distance_m=away_m, bearing_deg=bearing_deg)
 
 
-def _numbers(make: Maker, result: WalkResult, station: Station) -> Iterator[Figure]:
+def _numbers(make: Maker, result: WalkResult, station: Station, home: Station) -> Iterator[Figure]:
     ground = result.ground[station.key]
-    yield from station_figures(make, result.frames, result.receptions, station, ground)
+    yield from station_figures(make, result.frames, result.receptions, station, ground, home)
 
 
 def station_figures(
@@ -243,10 +246,11 @@ def station_figures(
     receptions: pd.DataFrame,
     station: Station,
     ground: WalkedGround,
+    home: Station,
 ) -> Iterator[Figure]:
     """Yield levels and the farthest reception of a station; of an own one its delivery, too.
 
-    Whatever the frames' table says of distances, these are from the station, as is the ground.
+    The ground is as seen from the station, the frames' distances are from `home`.
     """
     heard = receptions[receptions["station"] == station.key]
     yield from level_figures(make, heard)
@@ -258,7 +262,8 @@ def station_figures(
             make, heard, has_station_position=has_position, prefix=OTHERS_PREFIX
         )
         return
-    frames = seen_from(station, frames)
+    if station.key != home.key:
+        frames = seen_from(station, frames)
     yield from reach_figures(make, frames, heard, ground, has_station_position=has_position)
     yield from delivery_figures(make, frames, heard)
 

@@ -16,6 +16,7 @@ from reportgen.match.moved_campaign import moved
 from reportgen.model.campaign import Campaign, Publishing
 from reportgen.model.station import Position
 from reportgen.read.folder import read_campaign
+from reportgen.results.path_interval import with_path_column
 from reportgen.results.photos import photo_figures
 from tests.campaigns.made import (
     LATITUDE_DEG,
@@ -160,6 +161,7 @@ def test_without_a_station_s_place_the_walk_moves_all_the_same(tmp_path: Path) -
 
 
 def headings(joined: Joined, campaign: Campaign) -> list[tuple[str, float | None]]:
+    joined = with_path_column(joined)
     return [
         (figure.name, figure.number)
         for match in joined.photos

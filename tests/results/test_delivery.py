@@ -22,7 +22,7 @@ def frames(*rows: tuple[int, float, float]) -> pd.DataFrame:
     table["frame"] = pd.Series(range(len(table)), dtype="Int64")
     table["is_doubtful"] = False
     table["walk"], table["node"] = "loop", "n"
-    table["latitude_deg"], table["longitude_deg"] = np.nan, np.nan
+    table["latitude_deg"], table["longitude_deg"], table["along_m"] = np.nan, np.nan, np.nan
     table["time_utc"] = pd.NaT
     counters = table["counter"].astype("Int64")
     table["counter"] = counters.mask(counters < 0)

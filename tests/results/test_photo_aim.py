@@ -12,6 +12,7 @@ from reportgen.match.photos import PhotoMatch
 from reportgen.model.photo import PhotoMetadata
 from reportgen.read.folder import read_campaign
 from reportgen.results.figure import Absent, Figure, FigureBook
+from reportgen.results.path_interval import with_path_column
 from reportgen.results.photos import photo_figures
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -20,7 +21,7 @@ MAGNETIC, TRUE = "04-mole-end", "07-shoulder"
 
 @pytest.fixture(scope="module")
 def joined() -> Joined:
-    return join(read_campaign(ROOT / "example_campaign"))
+    return with_path_column(join(read_campaign(ROOT / "example_campaign")))
 
 
 def figures(
