@@ -131,7 +131,7 @@ def _page_faults(
         yield f"{name} lacks the policy that keeps a browser from loading anything from outside"
     for address in page.loads:
         parts = urlsplit(address)
-        if parts.scheme != "data" and (parts.scheme or parts.netloc or address.startswith("/")):
+        if parts.scheme != "data" and (parts.scheme or address.startswith("/")):
             yield f"{name} loads something from outside the site: {address}"
         elif parts.scheme != "data" and parts.path and _inside(name, address, site) is None:
             yield f"{name} loads a file that is not there: {address}"

@@ -14,7 +14,7 @@ DATA_BLOCKS = frozenset({"application/json"})
 """Types by which a script element holds data, which no browser runs."""
 
 _ADDRESSES = frozenset(
-    {"action", "background", "data", "formaction", "href", "poster", "src", "xlink:href"}
+    {"background", "data", "href", "poster", "src", "xlink:href"}
     | {"from", "to", "values"}  # what an SVG animation may put into one of the others
 )
 _RUNNING_SCHEMES = ("javascript:", "vbscript:", "data:text/html")

@@ -118,7 +118,7 @@ def test_a_script_in_a_page_is_listed_by_its_hash_and_nothing_else_is(
     site: Path, rules: str, fault: str
 ) -> None:
     """A hash that nothing needs is a door that somebody forgot."""
-    page = f"{policy(rules)}<script>{SCRIPT}</script>"
+    page = f"{policy(rules)}<script>{SCRIPT}</script><p>after it</p>"
     (site / "index.html").write_text(page, encoding="utf-8")
 
     faults = site_faults(site)
@@ -153,12 +153,24 @@ def test_a_policy_shuts_what_the_tool_promises(site: Path, rules: str, fault: st
     assert fault in "".join(site_faults(site))
 
 
+def test_a_policy_may_be_written_in_capitals(site: Path) -> None:
+    """A browser takes names of directives as they come."""
+    (site / "index.html").write_text(policy(RULES.replace("default-src", "Default-Src")), "utf-8")
+
+    assert site_faults(site) == ()
+
+
 @pytest.mark.parametrize(
-    "before", ['<script src="x.js"></script>', "<style></style>", "<body>", '<img src="one.jpg">']
-)
+    "before",
+    [
+        '<script src="x.js"></script>', '<link rel="stylesheet" href="x.css">', "<style></style>",
+        "<body>", '<img src="one.jpg">',
+    ],
+)  # fmt: skip
 def test_a_policy_stands_before_what_it_holds_for(site: Path, before: str) -> None:
     """A browser applies it to what follows, and outside the head not at all."""
     (site / "x.js").write_bytes(b"")
+    (site / "x.css").write_bytes(b"")
     (site / "index.html").write_text(before + POLICY, encoding="utf-8")
 
     assert site_faults(site) == (
@@ -175,10 +187,22 @@ def test_a_policy_stands_before_what_it_holds_for(site: Path, before: str) -> No
         ('<svg><set to=" java\tscript:x()"/></svg>', "runs a script: to of set"),
         ('<form action="x.html"></form>', "sends or holds a page: action of form"),
         ('<button formaction="x.html">', "sends or holds a page: formaction of button"),
-        ('<iframe srcdoc="x"></iframe>', "forbidden element: iframe"),
+        ('<svg><animate from="javascript:x()"/></svg>', "runs a script: from of animate"),
+        ('<svg><animate values="#a;#b" to="JavaScript:x()"/></svg>', "runs a script: to of"),
+        ('<svg><animate values="javascript:x()"/></svg>', "runs a script: values of animate"),
+        ('<link href="vbscript:x()">', "runs a script: href of link"),
+        ('<img src="data:text/html,x">', "runs a script: src of img"),
+        ('<video poster="javascript:x()">', "runs a script: poster of video"),
+        ('<table background="javascript:x()">', "runs a script: background of table"),
+        ('<object data="javascript:x()">', "runs a script: data of object"),
+        ('<iframe srcdoc="x"></iframe>', "sends or holds a page: srcdoc of iframe"),
         ('<iframe src="https://example.org"></iframe>', "forbidden element: iframe"),
         ('<object data="one.jpg"></object>', "forbidden element: object"),
         ('<embed src="one.jpg">', "forbidden element: embed"),
+        ("<applet></applet>", "forbidden element: applet"),
+        ("<frameset></frameset>", "forbidden element: frameset"),
+        ('<frame src="index.html">', "forbidden element: frame"),
+        ('<portal src="index.html"></portal>', "forbidden element: portal"),
         ('<base href="walks/">', "forbidden element: base"),
         ('<meta http-equiv="Refresh" content="0; url=x">', "a meta element that leads away"),
     ],
@@ -203,6 +227,7 @@ HOST = "https://tiles.example.org"
         (f"img-src 'self' data: {HOST}", "", f"lets in img-src {HOST}"),
         (f"img-src {HOST} https://other.example.org", HOST, "img-src https://other.example.org"),
         (f"script-src 'self' {HOST}", HOST, f"lets in script-src {HOST}"),
+        (f"connect-src {HOST}", HOST, f"lets in connect-src {HOST}"),
         ("img-src *", HOST, "lets in img-src *"),
         ("img-src https:", HOST, "lets in img-src https:"),
     ],

@@ -40,7 +40,7 @@ def server(tmp_path: Path) -> Iterator[PreviewServer]:
     (tmp_path / "secret.txt").write_bytes(b"secret")
     (site / "out.txt").symlink_to(tmp_path / "secret.txt")
     with preview_server(Preview(site=site, builds=1), 8700) as started:
-        threading.Thread(target=started.serve_forever, daemon=True).start()
+        threading.Thread(target=started.serve_forever, args=(0.02,), daemon=True).start()
         yield started
         started.shutdown()
 
@@ -72,6 +72,9 @@ def test_files_come_with_their_types_and_are_never_kept(server: PreviewServer) -
     assert headers["Content-Type"] == "text/csv; charset=utf-8"
     assert headers["Cache-Control"] == "no-store"
     assert headers["X-Content-Type-Options"] == "nosniff"
+    # No page from elsewhere may hold it, or any part of it.
+    assert headers["Cross-Origin-Resource-Policy"] == "same-origin"
+    assert headers["X-Frame-Options"] == "DENY"
 
 
 def test_the_first_page_is_served_with_the_script_that_the_site_does_not_have(
@@ -126,8 +129,13 @@ def test_what_is_no_file_of_the_site_is_not_found(server: PreviewServer, path: s
 
 def test_only_reading_is_answered(server: PreviewServer) -> None:
     assert asked(server, "/", method="POST")[0] == 501
-    status, headers, content = asked(server, "/data/cells.csv", method="HEAD")
-    assert (status, content, headers["Content-Length"]) == (200, b"", "5")
+    with socket.create_connection(("127.0.0.1", server.port), timeout=10) as bare:
+        host = f"127.0.0.1:{server.port}".encode()
+        bare.sendall(b"HEAD /data/cells.csv HTTP/1.0\r\nHost: " + host + b"\r\n\r\n")
+        answer = b"".join(iter(lambda: bare.recv(4096), b""))
+    assert answer.startswith(b"HTTP/1.0 200 ")
+    assert b"\r\nContent-Length: 5\r\n" in answer
+    assert answer.endswith(b"\r\n\r\n")
 
 
 def test_an_open_page_can_ask_how_often_the_site_was_built(server: PreviewServer) -> None:
