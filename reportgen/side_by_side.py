@@ -16,8 +16,11 @@ import threading
 import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import Executor, ProcessPoolExecutor, ThreadPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
 from contextlib import ExitStack, contextmanager
 from typing import BinaryIO, TypeVar, cast
+
+from reportgen.errors import ReportgenError
 
 T = TypeVar("T")
 R = TypeVar("R")
@@ -38,6 +41,11 @@ def each(work: Callable[[T], R], items: Sequence[T]) -> list[R]:
     """Return what `work` makes of things, in their order, whatever the number of cores.
 
     What goes wrong in a copy goes wrong here.
+
+    Raises
+    ------
+    ReportgenError
+        If the system ends a copy.
     """
     if len(items) < LEAST or not can_copy():
         return [work(item) for item in items]
@@ -114,14 +122,22 @@ def _cores() -> int:
     return len(os.sched_getaffinity(0)) if sys.platform == "linux" else 1
 
 
-def _copies(most: int | None = None) -> ProcessPoolExecutor:
+@contextmanager
+def _copies(most: int | None = None) -> Iterator[ProcessPoolExecutor]:
     count = _cores() if most is None else min(most, _cores())
-    return ProcessPoolExecutor(
-        count,
-        mp_context=multiprocessing.get_context("fork"),
-        initializer=_begin,
-        initargs=(os.getpid(),),
-    )
+    try:
+        with ProcessPoolExecutor(
+            count,
+            mp_context=multiprocessing.get_context("fork"),
+            initializer=_begin,
+            initargs=(os.getpid(),),
+        ) as pool:
+            yield pool
+    except BrokenProcessPool as error:
+        raise ReportgenError(
+            "the system ended a process that did a part of the work, as it does where memory is "
+            "short; nothing was written: close other programs and run this again"
+        ) from error
 
 
 def _begin(original: int) -> None:

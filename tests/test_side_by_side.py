@@ -82,6 +82,27 @@ def test_what_goes_wrong_elsewhere_goes_wrong_here() -> None:
     assert "ZeroDivisionError" in ran(9, "fault")[1]
 
 
+ENDED = """
+import os, signal, sys
+from reportgen.side_by_side import each, helpers
+end = lambda *_: os.kill(os.getpid(), signal.SIGKILL)
+if "helpers" in sys.argv:
+    with helpers() as pool:
+        print(pool.submit(os._exit, 9).result())
+each(end, list(range(9)))
+"""
+
+
+@TWO_CORES
+@pytest.mark.parametrize("who", ["each", "helpers"])
+def test_a_copy_that_the_system_ends_is_told_as_what_it_is(who: str) -> None:
+    """Where memory is short; a fault of ours it is not."""
+    complaint = ran(who, program=ENDED)[1].splitlines()[-1]
+
+    assert complaint.startswith("reportgen.errors.ReportgenError: the system ended a process")
+    assert "close other programs and run this again" in complaint
+
+
 HELPED = """
 import os, sys, threading, time
 from reportgen.side_by_side import helpers

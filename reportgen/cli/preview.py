@@ -87,9 +87,17 @@ def settled(campaign: Path, *, wait_s: float = LOOK_EVERY_S / 2) -> _State:
 
 def _rebuild(preview: Preview, build: Build) -> None:
     message = build(preview.site)
-    preview.message = message[:MESSAGE_LETTERS]
+    preview.message = _shortened(message)
     if not message:
         preview.builds += 1
+
+
+def _shortened(message: str) -> str:
+    """Return the whole lines that an open page has room for; the terminal shows all of them."""
+    if len(message) <= MESSAGE_LETTERS:
+        return message
+    shown = message[:MESSAGE_LETTERS].rpartition("\n")[0] or message[:MESSAGE_LETTERS]
+    return f"{shown}\n… the rest is in the terminal"
 
 
 @contextmanager

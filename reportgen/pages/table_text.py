@@ -90,6 +90,8 @@ def _texts(
 
 def _numbers(column: pd.Series, name: str) -> list[str]:
     """Return numbers as short as they are: whole ones without a point where nothing is rounded."""
+    if pd.api.types.is_integer_dtype(column.dtype):
+        return list(map(str, column.fillna(0).tolist()))
     values = column.to_numpy(dtype=np.float64, na_value=np.nan)
     decimals = DECIMALS.get(name)
     if decimals:

@@ -15,7 +15,8 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.cli.preview import settled, state_of
+from reportgen.cli.preview import keep_previewing, settled, state_of
+from reportgen.site.preview_server import PreviewServer
 from tests.campaigns.made import single_row
 from tests.conftest import ROOT
 
@@ -107,6 +108,28 @@ def test_a_preview_follows_the_campaign_keeps_the_last_good_site_and_cleans_up(
     assert list((tmp_path / "private").iterdir()) == []
     assert sorted(path.name for path in tmp_path.iterdir()) == ["campaign", "private", "told.txt"]
     assert sorted(path.name for path in campaign.iterdir()) == ["campaign.yaml", "log.csv"]
+
+
+@pytest.mark.parametrize(
+    ("message", "shown"),
+    [
+        ("one\ntwo", "one\ntwo"),
+        ("a line\n" * 300, "a line\n" * 214 + "… the rest is in the terminal"),
+        ("x" * 2000, "x" * 1500 + "\n… the rest is in the terminal"),
+    ],
+)
+def test_an_open_page_shows_the_first_of_many_problems(
+    tmp_path: Path, message: str, shown: str
+) -> None:
+    found = []
+
+    def look(server: PreviewServer) -> None:
+        found.append(server.preview.message)
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        keep_previewing(tmp_path, lambda _: message, first_port=8760, ready=look)
+    assert found == [shown]
 
 
 @pytest.mark.slow

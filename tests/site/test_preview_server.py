@@ -98,6 +98,12 @@ def test_a_page_whose_policy_allows_no_script_is_served_as_it_is() -> None:
     assert with_script(page) == page
 
 
+def test_a_page_that_leaves_its_end_to_the_browser_gets_the_script_too() -> None:
+    page = PAGE.replace(b"</body></html>", b"")
+
+    assert with_script(page) == page + b'<script src="/_preview/preview.js"></script>'
+
+
 @pytest.mark.parametrize("host", ["evil.example", "evil.example:{port}", "127.0.0.1", "", "[::1]"])
 def test_who_asks_by_another_name_gets_nothing(server: PreviewServer, host: str) -> None:
     """A page elsewhere may let its own name lead here, to read what this computer serves."""
