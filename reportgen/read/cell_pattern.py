@@ -107,8 +107,6 @@ def is_too_costly(pattern: str) -> bool:
             groups[-1][1] *= last
         elif token["sign"] is not None:
             last = 1
-        if groups[-1][1] > MOST_WAYS:
-            return True
     return any(sum(group) > MOST_WAYS for group in groups)
 
 

@@ -22,7 +22,8 @@ HERE = Where(path="campaign.yaml", line=3)
     [
         "(a+)+$", "(a*)*$", "(?:a?){40}b", "(a|aa)+$", "(?:a{1,9}){1,9}b", "(?P<n>a+b?)+",
         "a*a*a*a*b", "a?" * 40 + "b", "(?:a|a)" * 40 + "b", "a{1,9}" * 9 + "b", "(?x)(a+ # )\n)+",
-        "((a+)b?)+",        "[])]*[)(]*a*a*b", "(?=(a+)+b)", "(a++)+a*a*a*a*b",
+        "((a+)b?)+", "a?" * 20 + "b", "a*a*a*b|a*a*a*c", "(" * 50 + "a*a*" + ")" * 50 + "a*a*b",
+        "[])]*[)(]*a*a*b", "(?=(a+)+b)", "(a++)+a*a*a*a*b",
     ],
 )  # fmt: skip
 def test_a_pattern_that_can_take_hours_is_refused(tmp_path: Path, pattern: str) -> None:
