@@ -56,7 +56,7 @@ def _made(folder: Path, kept: Kept, step: Step) -> Made:
         again = None if found is None else _again(found, state.conclusions)
         if again is not None:
             return again
-    from reportgen.cli.chain import made_content  # noqa: PLC0415 - loads all that computes
+    from reportgen.cli.chain import made_content  # noqa: PLC0415 - not needed for what is kept
 
     made = made_content(folder, kept, step)
     if state is not None and state == campaign_state(folder):

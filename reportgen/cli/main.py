@@ -168,7 +168,7 @@ def check(campaign: Campaign_, strict: Strict = False) -> None:
     Columns, zones, units, stations, walks, the match of each photo, and every problem with what
     to do about it.
     """
-    from reportgen.cli.chain import check_campaign  # noqa: PLC0415 - keeps --help quick
+    from reportgen.cli.checking import check_campaign  # noqa: PLC0415 - keeps --help quick
 
     with progress(sys.stderr) as step:
         report = _guarded(lambda: check_campaign(_folder_of(campaign), step))
@@ -194,7 +194,7 @@ def begin(
     Writes campaign.yaml with what could be worked out and gaps marked FILL IN, the schema that
     lets an editor complete it, the list of its keys, and questions for your conclusions.
     """
-    from reportgen.cli.chain import begin_campaign  # noqa: PLC0415 - keeps --help quick
+    from reportgen.cli.beginning import begin_campaign  # noqa: PLC0415 - keeps --help quick
 
     is_new = not folder.exists()
     written = _guarded(lambda: begin_campaign(folder, from_example=from_example))

@@ -8,16 +8,19 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from reportgen.cli.kept import Kept, key_of
 from reportgen.cli.kept_pictures import packed, unpacked
 from reportgen.errors import Problem, Where
-from reportgen.match.join import Joined
 from reportgen.model.campaign import Campaign
 from reportgen.model.photo import Photo, Picture, PublishedPhoto
 from reportgen.read.pictures import LARGE_PIXELS, published_overlay, published_photo
 from reportgen.read.reading import CampaignFile, campaign_file
 from reportgen.side_by_side import helpers
+
+if TYPE_CHECKING:  # it loads all that computes
+    from reportgen.match.join import Joined
 
 SMALLEST_PX = 64
 HEIC_ENDINGS = (".heic", ".heif")

@@ -96,6 +96,10 @@ def heard_parts(context: Context, own: pd.DataFrame) -> tuple[HeardPart, ...]:
     )
 
 
+_MISSED = "missed, heard by "
+"""Stands with who heard it for the station's key, which has no blank, where texts are kept."""
+
+
 @dataclass(frozen=True, slots=True)
 class _Shown:
     """What the hover text of a frame or reception speaks of; NaN and None are not known."""
@@ -138,17 +142,19 @@ def missed_texts(
     """
 
     def texts(kept: Indexes) -> tuple[str, ...]:
-        part = rows.iloc[kept]
-        shown = [
-            replace(row, is_inferred=known == "inferred", heard_by=who.get(frame, ""))
-            for row, known, frame in zip(
-                map(_Shown, *_shared_columns(part)),
-                part["time_known"].tolist(),
-                part["frame"].tolist(),
-                strict=True,
-            )
-        ]
-        return tuple(_missed_hover(context, row) for row in shown)
+        part, known = rows.iloc[kept], context.hovers
+        names = [(_MISSED + who.get(frame, ""), frame) for frame in frame_numbers(part).tolist()]
+        new = part[[name not in known for name in names]]
+        for frame, row, time_known in zip(
+            frame_numbers(new).tolist(),
+            map(_Shown, *_shared_columns(new)),
+            new["time_known"].tolist(),
+            strict=True,
+        ):
+            heard_by = who.get(frame, "")
+            shown = replace(row, is_inferred=time_known == "inferred", heard_by=heard_by)
+            known[_MISSED + heard_by, frame] = _missed_hover(context, shown)
+        return tuple(known[name] for name in names)
 
     return texts
 

@@ -9,7 +9,8 @@ import pytest
 
 from reportgen.match.join import join
 from reportgen.read.folder import read_campaign
-from reportgen.results.assemble import Results, assemble
+from reportgen.results.assemble import Results
+from tests.made_results import assembled
 
 DESCRIPTIONS = Path(__file__).resolve().parent.parent / "data" / "campaigns"
 
@@ -48,9 +49,9 @@ def pyrenees_folder(tmp_path_factory: pytest.TempPathFactory, real_inputs: Path)
 
 @pytest.fixture(scope="session")
 def lyon(lyon_folder: Path) -> Results:
-    return assemble(join(read_campaign(lyon_folder)))
+    return assembled(join(read_campaign(lyon_folder)))
 
 
 @pytest.fixture(scope="session")
 def pyrenees(pyrenees_folder: Path) -> Results:
-    return assemble(join(read_campaign(pyrenees_folder)))
+    return assembled(join(read_campaign(pyrenees_folder)))

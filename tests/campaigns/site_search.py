@@ -16,6 +16,7 @@ import zipfile
 import zlib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from urllib.parse import unquote_to_bytes
 
@@ -45,13 +46,30 @@ class Found:
 
 def search(site: Path, texts: Iterable[str]) -> list[Found]:
     """Return where any of the texts stands in a site, in contents and in names of files."""
-    needles = {text: _needles(text) for text in texts}
-    return [
-        Found(path.relative_to(site).as_posix(), wrapping, text)
-        for path in sorted(site.rglob("*"))
-        for wrapping, content in _layers(path, site)
-        for text in _texts_in(content, needles)
-    ]
+    wanted = frozenset(texts)
+    found = []
+    for path in sorted(site.rglob("*")):
+        name = path.relative_to(site).as_posix()
+        found += [Found(name, "name", text) for text in _texts_in(name.encode(), _spelled(wanted))]
+        if path.is_file():
+            hits = _found_in(path.read_bytes(), wanted)
+            found += [Found(name, wrapping, text) for wrapping, text in hits]
+    return found
+
+
+@cache
+def _found_in(content: bytes, wanted: frozenset[str]) -> tuple[tuple[str, str], ...]:
+    """Return the texts that stand in a content: many sites have the same files."""
+    return tuple(
+        (wrapping, text)
+        for wrapping, inner in _opened("", content, DEEPEST, set())
+        for text in _texts_in(inner, _spelled(wanted))
+    )
+
+
+@cache
+def _spelled(wanted: frozenset[str]) -> dict[str, _Needles]:
+    return {text: _needles(text) for text in sorted(wanted)}
 
 
 def layers(site: Path) -> Iterator[tuple[str, bytes]]:

@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
-from reportgen.match.join import join
-from reportgen.read.folder import read_campaign
-from reportgen.results.assemble import Results, assemble
+from reportgen.results.assemble import Results
 from tests.generators.island.scenario import GAIN_DBI, STUB, WHIP
+from tests.made_results import example_results
 
 TRUE_DB = GAIN_DBI[STUB] - GAIN_DBI[WHIP]
 
 
 @pytest.fixture(scope="module")
 def results() -> Results:
-    return assemble(join(read_campaign(Path(__file__).parents[2] / "example_campaign")))
+    return example_results()
 
 
 def test_nodes_carried_together_are_evidence_and_hold_the_truth(results: Results) -> None:

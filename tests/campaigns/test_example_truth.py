@@ -15,13 +15,12 @@ from typing import Any
 
 import pytest
 
-from reportgen.match.join import join
 from reportgen.pages import formats
 from reportgen.pages.units import METRIC
-from reportgen.read.folder import read_campaign
-from reportgen.results.assemble import Results, assemble
+from reportgen.results.assemble import Results
 from reportgen.results.figure import Figure
 from tests.campaigns.example_photos import photo_key
+from tests.made_results import example_results
 
 ROOT = Path(__file__).resolve().parents[2]
 TRUTH: dict[str, Any] = json.loads(
@@ -35,7 +34,7 @@ each_photo = pytest.mark.parametrize("photo", list(PHOTOS))
 
 @pytest.fixture(scope="module")
 def example() -> Results:
-    return assemble(join(read_campaign(ROOT / "example_campaign")))
+    return example_results()
 
 
 def value(results: Results, name: str) -> float | None:

@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from reportgen.cli.building import build_report
-from reportgen.cli.chain import check_campaign
+from reportgen.cli.checking import check_campaign
 from tests.conftest import ROOT
 
 pytestmark = pytest.mark.slow

@@ -16,8 +16,9 @@ from reportgen.pages import summary_file
 from reportgen.pages.shipped import shipped_folder
 from reportgen.pages.summary_file import SUMMARY
 from reportgen.read.folder import read_campaign
-from reportgen.results.assemble import Results, assemble
+from reportgen.results.assemble import Results
 from reportgen.site.audit import read_built_page
+from tests.made_results import assembled, example_results
 from tests.pages.made_context import whole_site
 
 pytestmark = pytest.mark.slow
@@ -32,7 +33,7 @@ TEMPLATE = shipped_folder("site_template")
 
 @pytest.fixture(scope="module")
 def results() -> Results:
-    return assemble(join(read_campaign(shipped_folder("example_campaign"))))
+    return example_results()
 
 
 @pytest.fixture(scope="module")
@@ -171,7 +172,7 @@ def test_a_picture_under_the_map_and_tiles_stay_with_the_site(tmp_path: Path) ->
     plan = Picture(name="p-plan.jpg", width_px=40, height_px=30, content=b"x")
     published = (PublishedPhoto(photo="overlay:plan.png", pictures=(plan,)),)
 
-    summary = summary_of(assemble(join(read_campaign(folder))), published)
+    summary = summary_of(assembled(join(read_campaign(folder))), published)
 
     assert "tiles.example" not in summary
     assert "<image" not in summary

@@ -210,7 +210,7 @@ def test_a_fault_of_our_own_is_told_in_two_lines(
     def broken(*_: object, **__: object) -> None:
         raise RuntimeError("the impossible")
 
-    monkeypatch.setattr("reportgen.cli.chain.read_campaign", broken)
+    monkeypatch.setattr("reportgen.cli.described.read_campaign", broken)
     with pytest.raises(SystemExit) as ended:
         main_app(["check", str(single_row(tmp_path / "campaign"))])
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from reportgen.cli.building import build_report
-from reportgen.cli.chain import check_campaign
+from reportgen.cli.checking import check_campaign
 from reportgen.cli.place_told import unstated_place
 from reportgen.cli.reports import CheckReport
 from reportgen.read.folder import read_campaign

@@ -28,7 +28,7 @@ from tests.campaigns.made import (
     two_own,
     write,
 )
-from tests.pages.made_context import EXAMPLE
+from tests.made_results import EXAMPLE
 
 GEOD = Geod(ellps="WGS84")
 PICTURE = (

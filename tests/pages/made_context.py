@@ -16,9 +16,8 @@ from reportgen.pages.render import renderer
 from reportgen.pages.shipped import shipped_folder
 from reportgen.pages.words import read_words
 from reportgen.read.folder import read_campaign
-from reportgen.results.assemble import Results, assemble
-
-EXAMPLE = Path(__file__).parents[2] / "example_campaign"
+from reportgen.results.assemble import Results
+from tests.made_results import EXAMPLE, assembled, example_results
 
 
 def context_of(folder: Path) -> Context:
@@ -26,7 +25,7 @@ def context_of(folder: Path) -> Context:
     template = shipped_folder("site_template")
     words = read_words(template)
     return Context(
-        results=assemble(join(read_campaign(folder))),
+        results=example_results() if folder == EXAMPLE else assembled(join(read_campaign(folder))),
         words=words,
         renderer=renderer(template, words),
         published={},

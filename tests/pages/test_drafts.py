@@ -14,7 +14,8 @@ from reportgen.pages.author_text import author_text
 from reportgen.pages.context import Context
 from reportgen.pages.drafts import drafts, drafts_text
 from reportgen.pages.sentences import Called, as_html, as_markdown, sentence
-from tests.pages.made_context import EXAMPLE, context_of, plain
+from tests.made_results import EXAMPLE
+from tests.pages.made_context import context_of, plain
 
 HOSTILE = 'A *loop* {{ figure("campaign.frames_heard") }} <script>alert(1)</script> [x](y) `z` 50 %'
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.cli.chain import check_campaign
+from reportgen.cli.checking import check_campaign
 from reportgen.errors import CampaignError, PageError
 from reportgen.match.join import join
 from reportgen.pages.shipped import shipped_folder

@@ -16,7 +16,8 @@ from reportgen.pages.map_layers import map_layers, squares_table
 from reportgen.pages.maps import campaign_map, others_map, walk_map
 from reportgen.pages.method_page import method_page_view
 from tests.campaigns.made import EDGES, LINE, row, track, write
-from tests.pages.made_context import EXAMPLE, context_of
+from tests.made_results import EXAMPLE
+from tests.pages.made_context import context_of
 
 
 def walked(folder: Path) -> Context:

@@ -10,7 +10,8 @@ from reportgen.pages.drafts import drafts
 from reportgen.pages.overview_page import overview_view
 from reportgen.pages.sentences import as_html
 from tests.campaigns.made import LINE, add_sent_log, nothing_heard, row, sent_row, track, write
-from tests.pages.made_context import EXAMPLE, context_of, plain
+from tests.made_results import EXAMPLE
+from tests.pages.made_context import context_of, plain
 
 
 def lead_of(context: Context) -> str:

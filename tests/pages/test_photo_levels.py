@@ -19,7 +19,7 @@ from reportgen.pages.render import renderer
 from reportgen.pages.shipped import shipped_folder
 from reportgen.pages.words import read_words
 from reportgen.read.folder import read_campaign
-from reportgen.results.assemble import assemble
+from tests.made_results import assembled
 
 EXAMPLE = Path(__file__).resolve().parents[2] / "example_campaign"
 
@@ -47,7 +47,7 @@ def context_of(campaign: Campaign) -> Context:
     template = shipped_folder("site_template")
     words = read_words(template)
     return Context(
-        results=assemble(join(campaign)),
+        results=assembled(join(campaign)),
         words=words,
         renderer=renderer(template, words),
         published={},

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from reportgen.cli.chain import check_campaign
+from reportgen.cli.checking import check_campaign
 from reportgen.errors import CampaignError
 from reportgen.model.campaign import Campaign
 from reportgen.read.folder import read_campaign

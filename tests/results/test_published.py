@@ -12,10 +12,10 @@ import pytest
 from reportgen.match.join import Joined, join
 from reportgen.model.campaign import Publishing
 from reportgen.read.folder import read_campaign
-from reportgen.results.assemble import assemble
 from reportgen.results.published import photo_keys, published, published_paths
 from reportgen.results.reveals import reveals
 from tests.campaigns.private_values import private_values
+from tests.made_results import assembled
 
 EXAMPLE = Path(__file__).parents[2] / "example_campaign"
 
@@ -73,7 +73,7 @@ def test_files_are_numbered_in_the_order_of_the_description(joined: Joined) -> N
 
 def test_figures_say_the_same_under_their_new_names(joined: Joined) -> None:
     """Numbers depend on no name: only what they are called by changes."""
-    before, after = assemble(joined).figures, assemble(published(joined)).figures
+    before, after = assembled(joined).figures, assembled(published(joined)).figures
 
     assert len(before) == len(after)
     assert [figure.value for figure in before] == [figure.value for figure in after]
