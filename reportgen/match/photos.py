@@ -289,10 +289,11 @@ def _place_on_tracks(
 ) -> TrackPlace | None:
     if time_utc is None:
         return None
+    time_s = time_utc.timestamp()
     found = [
         place
         for key, track in tracks.items()
-        if (not walk or key == walk) and not track.is_empty
+        if (not walk or key == walk) and track.spans(time_s)
         for place in [_place_on_track(time_utc, key, track, longest_gap_s)]
         if place is not None
     ]

@@ -27,6 +27,10 @@ class TrackOfWalk:
         """Whether there is nothing to interpolate on."""
         return self.time_s.size == 0
 
+    def spans(self, time_s: float) -> bool:
+        """Whether a time lies between the first point and the last: beyond them nothing is said."""
+        return not self.is_empty and bool(self.time_s.min() <= time_s <= self.time_s.max())
+
     def at(self, time_s: NDArray[np.float64], longest_gap_s: float) -> InterpolatedPosition:
         """Return positions at `time_s`, NaN outside the track and across longer gaps."""
         return interpolated_position(
