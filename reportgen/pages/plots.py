@@ -21,6 +21,7 @@ from reportgen.pages.charts.description import (
     Rule,
 )
 from reportgen.pages.charts.thinning import Points, drawn
+from reportgen.pages.charts.ticks import DAY_S
 from reportgen.pages.charts.views import ChartView, chart_view
 from reportgen.pages.context import Context
 from reportgen.pages.marks import (
@@ -55,13 +56,21 @@ def over_time(context: Context, result: WalkResult) -> ChartView:
     median = f"walk.{result.walk.key}.station.{context.home.key}.rssi_dbm_median"
     first_s, last_s = _span(np.concatenate([local_s(result.frames), local_s(timed)]))
     low_s, high_s = _with_room(first_s, last_s)
+    is_one_day = first_s // DAY_S == last_s // DAY_S
+
+    def moment(local_s: float) -> str:
+        if is_one_day:
+            return _clock(local_s)
+        date = context.date(dt.datetime.fromtimestamp(local_s - shift_s, dt.UTC))
+        return say("chart.moment", date=date, time=_clock(local_s))
+
     chart = Chart(
         key=f"{result.walk.key}-time",
         title=say("walk.time_title"),
         summary=say(
             "walk.time_summary",
-            start=_clock(first_s),
-            end=_clock(last_s),
+            start=moment(first_s),
+            end=moment(last_s),
             median=context.figures.view(median).text,
         ),
         x=Axis(
@@ -80,7 +89,7 @@ def over_time(context: Context, result: WalkResult) -> ChartView:
             context,
             time_bins(result.frames, _own(context, result)),
             "chart.bin_time",
-            lambda value: _clock(value + shift_s),
+            lambda value: moment(value + shift_s),
         ),
     )
     return chart_view(chart, chart_words(context))

@@ -143,9 +143,11 @@ def walk_when(context: Context, result: WalkResult) -> str:
     """Return when a walk was, in local time."""
     if result.start_utc is None or result.end_utc is None:
         return context.words.say("walk.when_unknown")
+    first, last = context.date(result.start_utc), context.date(result.end_utc)
     return context.words.say(
-        "walk.when",
-        date=context.date(result.start_utc),
+        "walk.when" if first == last else "walk.when_days",
+        date=first,
+        last_date=last,
         start=context.clock(result.start_utc, seconds=False),
         end=context.clock(result.end_utc, seconds=False),
         zone=context.zone,

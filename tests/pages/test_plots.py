@@ -6,6 +6,8 @@ from pathlib import Path
 
 from reportgen.pages.maps import campaign_map
 from reportgen.pages.marks import heard_parts, level_scale
+from reportgen.pages.plots import over_time
+from reportgen.pages.walk_page import walk_when
 from tests.campaigns.made import row, write
 from tests.pages.made_context import context_of
 
@@ -33,3 +35,32 @@ def test_levels_all_at_or_below_the_limit_still_have_a_scale(tmp_path: Path) -> 
 
     assert (scale.low, scale.high) == (0.0, 10.0)
     assert campaign_map(context).has_scale
+
+
+def test_a_walk_over_midnight_says_both_days(tmp_path: Path) -> None:
+    """From 09:00 to 08:56 of the next day would read as a walk that ended before it began."""
+    rows = tuple(row(3590 * n, n, 100 + 10 * n) for n in range(25))
+    context = context_of(write(tmp_path / "c", "Two days", rows=rows))
+    (result,) = context.results.walks
+
+    chart = over_time(context, result)
+
+    assert (
+        walk_when(context, result)
+        == "3 March 2026, 09:00, to 4 March 2026, 08:56 (Atlantic/Azores)"
+    )
+    assert "from 3 March 2026, 09:00 to 4 March 2026, 08:56; median" in chart.summary
+    assert chart.tables[0].rows[-1][0].endswith("to 4 March 2026, 09:00")
+    assert r"%H:%M\n%m-%d" in chart.data
+
+
+def test_a_walk_of_one_day_says_it_once(tmp_path: Path) -> None:
+    rows = tuple(row(10 * n, n, 100 + 10 * n) for n in range(25))
+    context = context_of(write(tmp_path / "c", "One day", rows=rows))
+    (result,) = context.results.walks
+
+    chart = over_time(context, result)
+
+    assert walk_when(context, result) == "3 March 2026, 09:00 to 09:04 (Atlantic/Azores)"
+    assert "from 09:00 to 09:04; median" in chart.summary
+    assert r"%H:%M\n%m-%d" not in chart.data

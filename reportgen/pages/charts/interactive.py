@@ -19,9 +19,11 @@ from reportgen.pages.charts.figure_json import (
     stroke,
 )
 from reportgen.pages.charts.thinning import thinned
+from reportgen.pages.charts.ticks import DAY_S
 from reportgen.pages.formats import number_text
 
-MARGIN: Json = {"l": 64, "r": 24, "t": 38, "b": 54}
+MARGIN: Json = {"l": 64, "r": 24, "t": 38}
+MARGIN_BELOW = 54
 _INSET = 0.018
 """Share of an axis kept free at each end, so that a mark there is whole."""
 _MOST_ALIASES = 200
@@ -32,11 +34,18 @@ _LINES = {
     LineStyle.AREA: stroke("hairline", 1.2),
     LineStyle.STATION: stroke("station", 2.2),
 }
+_UNDER_A_MINUTE, _UNDER_A_DAY, _DAYS = [None, 59_000], [59_000, 86_399_000], [86_399_000, None]
 _CLOCK = [
-    {"dtickrange": [None, 59_000], "value": "%H:%M:%S"},
-    {"dtickrange": [59_000, 86_399_000], "value": "%H:%M"},
-    {"dtickrange": [86_399_000, None], "value": "%m-%d"},
+    {"dtickrange": _UNDER_A_MINUTE, "value": "%H:%M:%S"},
+    {"dtickrange": _UNDER_A_DAY, "value": "%H:%M"},
+    {"dtickrange": _DAYS, "value": "%m-%d"},
 ]
+_CLOCK_OF_DAYS = [
+    {"dtickrange": _UNDER_A_MINUTE, "value": "%H:%M:%S\n%m-%d"},
+    {"dtickrange": _UNDER_A_DAY, "value": "%H:%M\n%m-%d"},
+    {"dtickrange": _DAYS, "value": "%m-%d"},
+]
+"""A date below the first tick and below each at which it changes."""
 
 Column = Callable[[Iterable[float]], list[object]]
 
@@ -47,12 +56,13 @@ def chart_json(chart: Chart, words: ChartWords) -> str:
     traces = list(_lines(chart, x, y))
     for number, series in enumerate(thinned(chart.series, by_x=True)):
         traces.append(points_trace(series, chart.scale, number, x, y))
-    layout = layout_of(MARGIN) | {
+    dates_px = LABEL_LINE_PX * _spans_days(chart.x)
+    layout = layout_of(MARGIN | {"b": MARGIN_BELOW + dates_px}) | {
         "xaxis": _axis(chart.x) | {"showgrid": False, "ticks": "outside", "ticklen": 5},
         "yaxis": _axis(chart.y)
         | {"showline": False, "ticks": "", "labelalias": _unlabelled(chart)},
         "shapes": [shape for rule in chart.rules for shape in _rule(rule, chart)],
-        "annotations": [*_titles(chart), *_rule_labels(chart)],
+        "annotations": [*_titles(chart, dates_px), *_rule_labels(chart)],
     }
     return figure_json(traces, layout, words)
 
@@ -109,10 +119,16 @@ def _axis(axis: Axis) -> Json:
     low, high = _with_inset(axis)
     if axis.kind == "time":
         ends: list[object] = [_iso(low), _iso(high)]
-        return common | {"type": "date", "range": ends, "tickformatstops": _CLOCK}
+        stops = _CLOCK_OF_DAYS if _spans_days(axis) else _CLOCK
+        return common | {"type": "date", "range": ends, "tickformatstops": stops}
     if axis.kind == "log":
         return common | {"type": "log", "range": [low, high]}
     return common | {"type": "linear", "range": rounded((low, high), high - low)}
+
+
+def _spans_days(axis: Axis) -> bool:
+    """Whether clock times alone would not say which day they are of."""
+    return axis.kind == "time" and axis.low // DAY_S != axis.high // DAY_S
 
 
 def _with_inset(axis: Axis) -> tuple[float, float]:
@@ -154,8 +170,8 @@ def _place(rule: Rule, chart: Chart) -> object:
     return _column(axis)([rule.value])[0]
 
 
-def _titles(chart: Chart) -> Iterator[Json]:
-    """Yield the names of the axes where the still drawing has them."""
+def _titles(chart: Chart, lower_px: int) -> Iterator[Json]:
+    """Yield the names of the axes where the still drawing has them, the lower one below dates."""
     bold: Json = {"font": {"color": PALETTE["ink"], "weight": 600}}
     yield note(
         chart.y.title, xref="paper", yref="paper", x=0, y=1, xanchor="left", yanchor="bottom",
@@ -163,7 +179,7 @@ def _titles(chart: Chart) -> Iterator[Json]:
     ) | bold  # fmt: skip
     yield note(
         chart.x.title, xref="paper", yref="paper", x=1, y=0, xanchor="right", yanchor="top",
-        yshift=-26,
+        yshift=-26 - lower_px,
     ) | bold  # fmt: skip
 
 
