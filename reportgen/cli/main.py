@@ -35,6 +35,7 @@ app = typer.Typer(
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
+    rich_markup_mode=None,  # drawn help takes as long to load as all else
     help="Turns the folder of a radio field campaign into an offline report.",
 )
 
