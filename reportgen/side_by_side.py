@@ -105,6 +105,11 @@ def helpers() -> Iterator[Executor]:
 
     What is handed to it is sent to the copies, and so is what comes back. Work not begun is left
     when the caller leaves.
+
+    Raises
+    ------
+    ReportgenError
+        If the system ends a copy.
     """
     with _copies() if can_copy() else ThreadPoolExecutor() as pool:
         try:

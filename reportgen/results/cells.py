@@ -9,12 +9,12 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from reportgen.compute.geodesy import local_metres
 from reportgen.compute.ground_grid import GroundGrid, ground_grid
 from reportgen.compute.statistics import wilson_interval
 from reportgen.match.join import Joined
 from reportgen.model.columns import CELLS
 from reportgen.model.station import Station
+from reportgen.results.around_home import metres_from_home
 from reportgen.results.delivery import uncounted_reason
 from reportgen.results.measured_frames import MeasuredFrames
 from reportgen.results.walks import WalkResult
@@ -128,8 +128,8 @@ class _Places:
     @classmethod
     def of(cls, result: WalkResult, joined: Joined) -> _Places:
         return cls(
-            sent_m=_metres(result.frames, joined),
-            walked_m=_metres(result.track, joined),
+            sent_m=np.column_stack(metres_from_home(result.frames, joined)),
+            walked_m=np.column_stack(metres_from_home(result.track, joined)),
             segment=result.track["segment"].to_numpy(dtype=np.int64),
         )
 
@@ -194,15 +194,3 @@ class _Ground:
             walked_north_m=self.walked_m[:, 1],
             walk=self.way,
         )
-
-
-def _metres(table: pd.DataFrame, joined: Joined) -> Floats:
-    place = joined.home.position
-    assert place is not None  # looked at first
-    east_and_north_m = local_metres(
-        table["latitude_deg"].to_numpy(dtype=np.float64),
-        table["longitude_deg"].to_numpy(dtype=np.float64),
-        place.latitude_deg,
-        place.longitude_deg,
-    )
-    return np.column_stack(east_and_north_m)

@@ -9,11 +9,11 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from reportgen.compute.geodesy import local_metres
 from reportgen.compute.noise_seen import noise_level_dbm
 from reportgen.compute.receiver import demodulation_snr_limit_db, thermal_noise_dbm
 from reportgen.match.join import Joined
 from reportgen.model.station import Node, Station
+from reportgen.results.around_home import metres_from_home
 from reportgen.results.chain import station_chain
 from reportgen.results.measured_frames import MeasuredFrames
 from reportgen.results.walks import WalkResult
@@ -88,14 +88,7 @@ class SentFrames:
 
     def _made(self, result: WalkResult, node: Node) -> pd.DataFrame:
         rows = _with_levels(result, node, self._joined.home)
-        place = self._joined.home.position
-        assert place is not None  # looked at first, for all walks
-        east_m, north_m = local_metres(
-            rows["latitude_deg"].to_numpy(dtype=np.float64),
-            rows["longitude_deg"].to_numpy(dtype=np.float64),
-            place.latitude_deg,
-            place.longitude_deg,
-        )
+        east_m, north_m = metres_from_home(rows, self._joined)
         limit_dbm = _limits_dbm(self._joined, rows, self.heard.noise_dbm)
         return rows[_COLUMNS].assign(limit_dbm=limit_dbm, east_m=east_m, north_m=north_m)
 
